@@ -1,0 +1,1 @@
+"""An invented nursery and simulated books whose hidden truth is known: pure, seeded."""
