@@ -1,0 +1,1 @@
+"""Plain frozen data that crosses the house: no Django, no numpy, no behaviour."""

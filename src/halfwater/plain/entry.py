@@ -1,0 +1,66 @@
+"""Entries as plain data: what was noted, when, by whom."""
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from uuid import UUID
+
+# The closed list of kinds. `value` is always in the house unit given here.
+KIND_UNITS: dict[str, str] = {
+    "spray": "l",  # value; mix: which mix; session: "night" or "morning"
+    "skip": "",  # an evening on which the tank was not sprayed
+    "fill": "l",  # solution poured into the bath; mix
+    "siphon": "l",  # litres taken out, or value None and to_line "low"
+    "waterline": "mm",  # depth of the bath
+    "ec": "ms_cm",  # electrical conductivity of the bath at 25 C
+    "air": "c",  # value: temperature inside; second: relative humidity, a fraction
+    "lamp": "frac",  # value: dimmer; second: hours a day
+    "leaves": "",  # value: leaf count; spot or batch
+    "loss": "",  # value: plants lost; word: cause; spot or batch
+    "sighting": "",  # word: what (algae, rot, ...); value: 1 little .. 3 much
+    "note": "",  # text, photo
+}
+CAUSES = ("rot", "melt", "dried out", "pest", "broken", "unknown")
+SIGHTINGS = ("algae", "rot", "gnats", "shore flies", "snails", "aphids", "scale", "mould", "other")
+
+
+@dataclass(frozen=True, slots=True)
+class NewEntry:
+    """An entry on its way into the book."""
+
+    uuid: UUID
+    kind: str
+    at: datetime  # aware, UTC
+    tank: int | None  # key
+    value: float | None = None  # house unit of the kind
+    second: float | None = None
+    to_line: str = ""  # "low" for a siphon down to the low line
+    word: str = ""  # cause of a loss, thing sighted, session of a spray
+    text: str = ""
+    typed: str = ""  # the quantity as the grower typed it
+    mix: int | None = None
+    batch: int | None = None
+    spot: str = ""
+    photo: str = ""  # path inside the book's photo folder
+    corrects: UUID | None = None  # the voided entry this one was written anew for
+
+
+@dataclass(frozen=True, slots=True)
+class EntryFact(NewEntry):
+    """An entry as the book holds it."""
+
+    day: date = date.min  # the nursery day (local date) it belongs to
+    who: str = ""
+    noted_at: datetime | None = None
+    voided_at: datetime | None = None
+    voided_by: str = ""
+    void_reason: str = ""
+    tank_name: str = ""
+    mix_name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """What became of entries handed in: written now, or there already."""
+
+    new: tuple[UUID, ...] = field(default=())
+    kept: tuple[UUID, ...] = field(default=())

@@ -1,0 +1,46 @@
+"""Starting values: what is assumed before the grower has noted anything.
+
+Each is a default that a tank's own settings or entries replace. Tags and
+sources stand in docs/starting-values.md, row by row under the same names.
+"""
+
+# Clay and lines
+CLAY_POROSITY_FRAC = 0.44  # voids between pellets of expanded clay
+CLAY_FILL_FRAC = 0.625  # clay fills half to three quarters of a pot
+CLAY_BULK_DENSITY_KG_L = 0.32  # dry, poured
+LOW_LINE_POT_FRAC = 1.0 / 3.0  # the bath stands a third to half up the pot
+MARGIN_MM = 6.0  # limit line = clay line less this
+
+# The evening spray
+CATCH_FRAC = 0.55  # share of a spray that reaches the bath
+CATCH_SD_FRAC = 0.15
+SPRAY_VOLUME_L = 0.150  # a tank, a night
+SPRAY_CV_FRAC = 0.10  # how far a noted spray is from what was given
+SPRAY_N_MG_L = 50.0
+
+# Air under the lid and in the room
+LID_ACH_PER_H = 0.5
+LID_ACH_SIGMA_LOG = 0.9  # 0.1 to 2 an hour is the 90 % range
+INSIDE_TEMP_C = 26.0
+INSIDE_RH_FRAC = 0.97
+ROOM_TEMP_C = 22.0
+ROOM_RH_FRAC = 0.50
+PLANT_USE_L_DAY = 0.006  # what plants keep or send out through an opened lid
+
+# Noting and measuring
+READING_SD_MM = 1.1  # a ruler in a lit tank
+LOW_LINE_SD_MM = 1.5  # "down to the low line" by eye
+FILL_CV_FRAC = 0.03
+SIPHON_CV_FRAC = 0.06
+
+# How fast catch and loss wander
+CATCH_DRIFT_VAR_DAY = 0.02**2 / 30.0  # [1/d]
+LOSS_DRIFT_VAR_DAY = 0.006**2 / 30.0  # [(L/d)2/d]
+BATH_NOISE_VAR_DAY = 0.012**2  # [L2/d]
+
+# Minutes
+SPRAY_MIN = 0.8  # a tank
+MIX_MIN = 4.0  # a night
+LOOK_MIN = 0.7  # a tank
+READING_MIN = 2.0  # a tank
+SIPHON_MIN = 15.0  # a tank, with the refill
