@@ -1,0 +1,1 @@
+"""The doors for the terminal: one file a group of commands."""

@@ -1,0 +1,106 @@
+"""The command `halfwater`: a table of commands, each loaded only when it is called.
+
+Every error leaves as one sentence on stderr: exit 2 for what was typed,
+1 for what the book refuses.
+"""
+
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Any
+
+import typer
+from typer.core import TyperGroup
+from typer.exceptions import TyperException
+
+from halfwater.errors import HalfwaterError, RefusedInput
+
+# name -> (module, needs the book, line of help), in the order of an ordinary day
+COMMANDS: dict[str, tuple[str, bool, str]] = {
+    "tonight": ("tonight", True, "What to do tonight: sprays, mixes, siphons, readings, and what can wait."),
+    "tank": ("tank", True, "One tank: its waterline, when to siphon, what it learned, its light."),
+    "note": ("note", True, "Note an entry: spray, skip, fill, siphon, waterline, ec, air, lamp, leaves, loss, ..."),
+    "entries": ("entries", True, "Read back what is noted, newest first."),
+    "void": ("void", True, "Void an entry, with a reason."),
+    "pots": ("pots", False, "How many pots a floor takes, and where each stands."),
+    "mix": ("mix", True, "What a dose of a labelled feed gives, or how to make one of your mixes."),
+    "light": ("light", True, "The daily light of a tank, or of lamps you describe."),
+    "import": ("import_files", True, "Read tanks.csv and entries.csv into the book: all of it or nothing."),
+    "export": ("export_files", True, "Write the whole book as files that import reads."),
+    "serve": ("serve", True, "Serve the pages, on this machine only unless told otherwise."),
+    "password": ("password", True, "Set the owner's password, needed to serve beyond this machine."),
+    "demo": ("demo", False, "Make a demo book beside your own, print its round, and serve it."),
+}
+
+
+class LateGroup(TyperGroup):
+    """A group that knows its commands by name and imports each at its door."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        """Every command, in the order of the table."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        """The command itself, its module imported now."""
+        if cmd_name not in COMMANDS:
+            return None
+        module, needs_book, _ = COMMANDS[cmd_name]
+        if needs_book:
+            import_module("halfwater.config").open_book()
+        command = typer.main.get_command(import_module(f"halfwater.cli.{module}").app)
+        command.name = cmd_name
+        return command
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """The list of commands in --help, from the table alone."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, _, line) in COMMANDS.items()])
+
+
+app = typer.Typer(
+    cls=LateGroup,
+    name="halfwater",
+    help="The record book and evening adviser of a small nursery whose plants stand half in water.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+)
+
+
+@app.callback()
+def _root() -> None:
+    """The record book and evening adviser of a small nursery whose plants stand half in water."""
+
+
+def run(argv: Sequence[str]) -> int:
+    """Run one command line; give its exit code."""
+    try:
+        code = typer.main.get_command(app).main(
+            list(argv), prog_name="halfwater", standalone_mode=False, windows_expand_args=False
+        )
+    except HalfwaterError as refused:
+        typer.echo(str(refused), err=True)
+        return 2 if isinstance(refused, RefusedInput) else 1
+    except TyperException as usage:
+        typer.echo(_one_sentence(usage.format_message()), err=True)
+        return usage.exit_code
+    except (typer.Abort, KeyboardInterrupt):
+        typer.echo("Stopped.", err=True)
+        return 130
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0
+    return code if isinstance(code, int) else 0
+
+
+def _one_sentence(message: str) -> str:
+    """A usage error on one line, ending in a full stop and saying where help is."""
+    if message.startswith("Usage:"):
+        return message
+    told = " ".join(message.split()).rstrip(".")
+    return f"{told}; `halfwater --help` lists the commands and `halfwater COMMAND --help` what one takes."
+
+
+def main() -> None:
+    """The entry point of the command `halfwater`."""
+    sys.exit(run(sys.argv[1:]))

@@ -1,0 +1,67 @@
+"""How answers leave the terminal: a Rich table for people, one JSON object for programs."""
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import fields, is_dataclass
+from datetime import date, datetime
+from math import isfinite
+from typing import Annotated, Any
+from uuid import UUID
+
+import typer
+
+JsonFlag = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
+
+
+def as_plain(value: Any) -> Any:
+    """The value in what JSON knows: plain numbers, ISO dates, null for what cannot be said."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: as_plain(getattr(value, f.name)) for f in fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): as_plain(item) for key, item in value.items()}
+    if isinstance(value, str | bool) or value is None:
+        return value
+    if isinstance(value, int):
+        return int(value)
+    if isinstance(value, float):
+        return _tidy(float(value))
+    if isinstance(value, datetime | date):
+        return value.isoformat()
+    if isinstance(value, UUID):
+        return str(value)
+    if hasattr(value, "tolist"):
+        return as_plain(value.tolist())
+    if isinstance(value, Iterable):
+        return [as_plain(item) for item in value]
+    raise TypeError(f"no JSON form for {type(value).__name__}")
+
+
+def _tidy(number: float) -> float | None:
+    """Ten significant digits are more than any ruler gives; nan and infinity are null."""
+    return float(f"{number:.10g}") if isfinite(number) else None
+
+
+def print_json(answer: Any) -> None:
+    """Print one JSON object."""
+    typer.echo(json.dumps(as_plain(answer), ensure_ascii=False, indent=2))
+
+
+def print_table(title: str, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> None:
+    """Print a table for people; columns wrap, nothing is cut."""
+    from rich.box import SIMPLE_HEAD
+    from rich.console import Console
+    from rich.table import Table
+
+    table = Table(title=title or None, title_justify="left", box=SIMPLE_HEAD, pad_edge=False, title_style="bold")
+    for head in heads:
+        table.add_column(head, overflow="fold")
+    for row in rows:
+        table.add_row(*(_safe(cell) for cell in row))
+    Console(highlight=False).print(table)
+
+
+def _safe(cell: str) -> Any:
+    """Text as it stands: square brackets in a name are not markup."""
+    from rich.text import Text
+
+    return Text(cell)

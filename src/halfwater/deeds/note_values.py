@@ -1,0 +1,163 @@
+"""What a grower types for each kind of entry, read into the house unit of that kind."""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from halfwater.errors import RefusedInput
+from halfwater.plain.entry import CAUSES, KIND_UNITS, SIGHTINGS
+from halfwater.plain.tank import TankFacts
+from halfwater.science.units import read_quantity
+
+SPRAY_AT_MOST_L = 5.0  # a hand sprayer holds less; more is a slip of the unit
+STRENGTHS = {"little": 1.0, "some": 2.0, "much": 3.0}
+LOW_WORDS = ("", "low", "low line", "to low", "to low line", "to the low line", "down to the low line")
+
+
+@dataclass(frozen=True, slots=True)
+class NoteValue:
+    """The quantities of one entry, read."""
+
+    value: float | None = None
+    second: float | None = None
+    to_line: str = ""
+    word: str = ""
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NoteSetting:
+    """What reading a value needs to know: the grower's units, and the tank if there is one."""
+
+    units: str
+    tank: TankFacts | None
+    planned_l: float | None  # the amount of a spray as planned
+
+
+def read_value(kind: str, typed: str, setting: NoteSetting) -> NoteValue:
+    """The value of an entry as typed, checked against the tank it is about."""
+    if kind not in KIND_UNITS:
+        raise RefusedInput("kind", kind, f"one of {', '.join(KIND_UNITS)}")
+    return _READERS[kind](typed.strip(), setting)
+
+
+def _quantity(typed: str, measure: str, setting: NoteSetting, field: str) -> float:
+    return read_quantity(typed, measure, system=setting.units, field=field)
+
+
+def _spray(typed: str, setting: NoteSetting) -> NoteValue:
+    if not typed:
+        return NoteValue(value=setting.planned_l)
+    litres = _quantity(typed, "volume", setting, "spray")
+    if litres > SPRAY_AT_MOST_L:
+        raise RefusedInput("spray", typed, f"a volume such as 150 mL, at most {SPRAY_AT_MOST_L:g} L")
+    return NoteValue(value=litres)
+
+
+def _skip(typed: str, setting: NoteSetting) -> NoteValue:
+    return NoteValue(text=typed)
+
+
+def _fill(typed: str, setting: NoteSetting) -> NoteValue:
+    return NoteValue(value=_bath_volume(typed, setting, "fill"))
+
+
+def _siphon(typed: str, setting: NoteSetting) -> NoteValue:
+    if " ".join(typed.lower().split()) in LOW_WORDS:
+        return NoteValue(to_line="low")
+    if not re.search(r"\d|[½¼¾]", typed):
+        raise RefusedInput("siphon", typed, "a volume such as 2.5 L, or “to low line”")
+    return NoteValue(value=_bath_volume(typed, setting, "siphon"))
+
+
+def _bath_volume(typed: str, setting: NoteSetting, field: str) -> float:
+    """A volume that the tank could hold."""
+    litres = _quantity(typed, "volume", setting, field)
+    if setting.tank is not None:
+        box_l = setting.tank.length_mm * setting.tank.width_mm * setting.tank.height_mm / 1e6
+        if litres > box_l:
+            raise RefusedInput(field, typed, f"a volume of at most {box_l:.3g} L, which is all that {setting.tank.name} holds")
+    return litres
+
+
+def _waterline(typed: str, setting: NoteSetting) -> NoteValue:
+    depth_mm = _quantity(typed, "length", setting, "waterline")
+    if setting.tank is not None and depth_mm > setting.tank.height_mm:
+        rim = f"a depth of at most {setting.tank.height_mm:g} mm, the rim of {setting.tank.name}"
+        raise RefusedInput("waterline", typed, rim)
+    return NoteValue(value=depth_mm)
+
+
+def _ec(typed: str, setting: NoteSetting) -> NoteValue:
+    return NoteValue(value=_quantity(typed, "ec", setting, "ec"))
+
+
+def _pair(typed: str, field: str, accepted: str) -> tuple[str, str]:
+    """Two quantities side by side, such as 24C 92% or 80 % 10 h."""
+    found = re.findall(r"-?\d+(?:[.,]\d+)?\s*[^\d\s,;/.-]*", typed)
+    if len(found) != 2 or re.sub(r"[\s,;/]", "", typed) != re.sub(r"\s", "", "".join(found)):
+        raise RefusedInput(field, typed, accepted)
+    return found[0].strip(), found[1].strip()
+
+
+def _air(typed: str, setting: NoteSetting) -> NoteValue:
+    accepted = "a temperature and a humidity such as 24C 92%"
+    if "%" not in typed and len(typed.split()) < 2:
+        return NoteValue(value=_quantity(typed, "temperature", setting, "air"))
+    warm, damp = _pair(typed, "air", accepted)
+    humid = _quantity(damp, "fraction", setting, "air")
+    if humid > 1.0:
+        raise RefusedInput("air", typed, accepted)
+    return NoteValue(value=_quantity(warm, "temperature", setting, "air"), second=humid)
+
+
+def _lamp(typed: str, setting: NoteSetting) -> NoteValue:
+    accepted = "a dimmer setting and hours a day such as 80% 10h"
+    dimmer, hours = _pair(typed, "lamp", accepted)
+    value, second = _quantity(dimmer, "fraction", setting, "lamp"), _quantity(hours, "hours", setting, "lamp")
+    if value > 1.0 or second > 24.0:
+        raise RefusedInput("lamp", typed, accepted)
+    return NoteValue(value=value, second=second)
+
+
+def _whole(typed: str, field: str, accepted: str) -> float:
+    if not re.fullmatch(r"\d{1,4}", typed):
+        raise RefusedInput(field, typed, accepted)
+    return float(typed)
+
+
+def _leaves(typed: str, setting: NoteSetting) -> NoteValue:
+    return NoteValue(value=_whole(typed, "leaves", "a whole number of leaves such as 7"))
+
+
+def _loss(typed: str, setting: NoteSetting) -> NoteValue:
+    accepted = f"a number of plants and a cause such as “2 rot”; causes: {', '.join(CAUSES)}"
+    count, _, cause = typed.partition(" ") if typed[:1].isdigit() else ("1", "", typed)
+    word = cause.strip().lower() or "unknown"
+    plants = _whole(count, "loss", accepted)
+    if word not in CAUSES or plants < 1:
+        raise RefusedInput("loss", typed, accepted)
+    return NoteValue(value=plants, word=word)
+
+
+def _sighting(typed: str, setting: NoteSetting) -> NoteValue:
+    accepted = f"what was seen, such as “algae” or “algae much”: {', '.join(SIGHTINGS)}; then little, some or much"
+    words = typed.lower().split()
+    strength = 1.0
+    if words and words[-1] in STRENGTHS:
+        strength = STRENGTHS[words.pop()]
+    elif words and words[-1] in ("1", "2", "3"):
+        strength = float(words.pop())
+    if " ".join(words) not in SIGHTINGS:
+        raise RefusedInput("sighting", typed, accepted)
+    return NoteValue(value=strength, word=" ".join(words))
+
+
+def _note(typed: str, setting: NoteSetting) -> NoteValue:
+    return NoteValue(text=typed)
+
+
+_READERS: dict[str, Callable[[str, NoteSetting], NoteValue]] = {
+    "spray": _spray, "skip": _skip, "fill": _fill, "siphon": _siphon, "waterline": _waterline, "ec": _ec,
+    "air": _air, "lamp": _lamp, "leaves": _leaves, "loss": _loss, "sighting": _sighting, "note": _note,
+}  # fmt: skip

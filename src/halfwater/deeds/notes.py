@@ -1,0 +1,132 @@
+"""Noting one entry: what was typed, read by its kind, and kept in the book."""
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+from uuid import UUID, uuid4
+
+from halfwater.book import changes, queries
+from halfwater.deeds.clock import local_hour, read_at
+from halfwater.deeds.note_values import NoteSetting, read_value
+from halfwater.deeds.plan import planned_volume
+from halfwater.errors import RefusedInput
+from halfwater.plain.entry import KIND_UNITS, NewEntry, Noted
+from halfwater.plain.nursery import NurseryFacts
+from halfwater.plain.tank import TankFacts
+
+MORNING_ENDS = 12  # a spray before noon belongs to the morning
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """An entry as typed: kind and value as text, everything else optional."""
+
+    kind: str
+    tank: str = ""  # name; only a note may do without
+    value: str = ""
+    at: str = ""
+    text: str = ""
+    mix: str = ""  # name
+    batch: str = ""  # name
+    spot: str = ""
+    session: str = ""  # sprays: night or morning
+    photo: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NotedEntry:
+    """The entry that was noted, and whether it stood in the book already."""
+
+    entry: NewEntry
+    tank_name: str
+    unit: str
+    was_there: bool
+
+
+def note(typed: Typed, who: str, now: datetime, uuid: UUID | None = None) -> NotedEntry:
+    """Note one entry; the same uuid again is kept once."""
+    entry, tank_name = read_entry(typed, now, uuid)
+    noted: Noted = changes.note_entries([entry], who=who)
+    return NotedEntry(entry, tank_name, KIND_UNITS[entry.kind], was_there=not noted.new)
+
+
+def rewrite(uuid: UUID, typed: Typed, reason: str, who: str, now: datetime) -> NotedEntry:
+    """Void an entry and write it anew as typed."""
+    if not reason.strip():
+        raise RefusedInput("reason", reason, "a few words on why the entry is written anew")
+    entry, tank_name = read_entry(typed, now, None)
+    changes.rewrite_entry(uuid, replace(entry, corrects=uuid), reason.strip(), who)
+    return NotedEntry(entry, tank_name, KIND_UNITS[entry.kind], was_there=False)
+
+
+def read_entry(typed: Typed, now: datetime, uuid: UUID | None) -> tuple[NewEntry, str]:
+    """The typed entry as the book takes it, with the name of its tank; nothing is written."""
+    kind = typed.kind.strip().lower()
+    if kind not in KIND_UNITS:
+        raise RefusedInput("kind", typed.kind, f"one of {', '.join(KIND_UNITS)}")
+    nursery = queries.nursery()
+    tank = _tank(typed.tank, kind)
+    at = read_at(typed.at, nursery, now)
+    session = _session(typed.session, at, nursery) if kind in ("spray", "skip") else ""
+    planned_l = planned_volume(tank, session or "night") if tank is not None and kind == "spray" else None
+    read = read_value(kind, typed.value, NoteSetting(nursery.units, tank, planned_l))
+    entry = NewEntry(
+        uuid=uuid or uuid4(),
+        kind=kind,
+        at=at,
+        tank=tank.key if tank else None,
+        value=read.value,
+        second=read.second,
+        to_line=read.to_line,
+        word=read.word or session,
+        text=" ".join(part for part in (read.text, typed.text.strip()) if part),
+        typed=typed.value.strip(),
+        mix=_mix_key(typed.mix, kind, tank, session),
+        batch=_batch_key(typed.batch),
+        spot=typed.spot.strip().upper(),
+        photo=typed.photo,
+    )
+    if kind == "note" and not (entry.text or entry.photo):
+        raise RefusedInput("note", "", "some words, or a photo")
+    return entry, tank.name if tank else ""
+
+
+def _tank(name: str, kind: str) -> TankFacts | None:
+    if name.strip() in ("", "-") and kind in ("note", "leaves", "loss"):
+        return None
+    return queries.tank_named(name)
+
+
+def _session(typed: str, at: datetime, nursery: NurseryFacts) -> str:
+    """Night or morning: as said, or by the clock."""
+    said = typed.strip().lower()
+    if said in ("night", "morning"):
+        return said
+    if said:
+        raise RefusedInput("session", typed, "night or morning")
+    hour = local_hour(at, nursery)
+    return "morning" if hour < MORNING_ENDS else "night"
+
+
+def _mix_key(name: str, kind: str, tank: TankFacts | None, session: str) -> int | None:
+    """The mix that was named, or the planned one of a spray."""
+    if name.strip():
+        mixes = queries.mixes()
+        found = [mix.key for mix in mixes if mix.name.casefold() == name.strip().casefold()]
+        if not found:
+            known = ", ".join(mix.name for mix in mixes) or "none is in the book yet"
+            raise RefusedInput("mix", name, f"one of your mixes: {known}")
+        return found[0]
+    if kind == "spray" and tank is not None:
+        return tank.plan.morning_mix if session == "morning" else tank.plan.night_mix
+    return None
+
+
+def _batch_key(name: str) -> int | None:
+    if not name.strip():
+        return None
+    batches = queries.batches()
+    found = [batch.key for batch in batches if batch.name.casefold() == name.strip().casefold()]
+    if not found:
+        known = ", ".join(batch.name for batch in batches) or "none is in the book yet"
+        raise RefusedInput("batch", name, f"one of your batches: {known}")
+    return found[0]

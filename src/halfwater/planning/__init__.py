@@ -1,0 +1,1 @@
+"""Pure planning: what to do about what science says."""

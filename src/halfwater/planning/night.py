@@ -1,0 +1,99 @@
+"""What the evening finds and what it asks for: the plain data of a round."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from halfwater.plain.mixes import MixFacts
+from halfwater.planning.mixing import MixToMake
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedSpray:
+    """A spray the plan asks for today, and whether it is noted already."""
+
+    session: str  # "night" or "morning"
+    volume_l: float
+    mix: int | None  # key
+    mix_name: str
+    is_drench: bool = False  # the amount is the grower's habit, not a plan
+    is_noted: bool = False  # a spray or a skip stands in the book for it
+
+
+@dataclass(frozen=True, slots=True)
+class WaterOutlook:
+    """Where a bath stands and where it is going; None where nothing can be said."""
+
+    depth_mm: float
+    volume_l: float
+    low_line_mm: float
+    limit_line_mm: float
+    low_volume_l: float
+    siphon_volume_l: float
+    p_past_limit_frac: float
+    siphon_p10_on: date | None
+    siphon_p50_on: date | None
+    siphon_p90_on: date | None
+    reading_gain_days: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class TankNight:
+    """One tank as the evening finds it."""
+
+    key: int
+    name: str
+    place: int
+    sprays: tuple[PlannedSpray, ...]
+    water: WaterOutlook | None
+    why_no_water: str = ""
+    is_filled: bool = True  # something was ever noted about its bath
+    read_days_ago: float | None = None
+    looked_days_ago: float | None = None
+    counted_days_ago: float | None = None
+    growing_pots: int = 0
+    sighting: str = ""  # what was last sighted and is still to be watched
+
+
+@dataclass(frozen=True, slots=True)
+class RoundInputs:
+    """All that a round is planned from."""
+
+    on: date
+    tanks: tuple[TankNight, ...]
+    mixes: Mapping[int, MixFacts]
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One thing to do on the round, with its amounts and its reason."""
+
+    key: str  # unique in the round, such as "siphon-3"
+    kind: str  # mix, read, siphon, fill, spray, look, count
+    tank: str  # name; "" for a mix
+    tank_key: int | None
+    due_on: date
+    minutes: float
+    why: str
+    volume_l: float | None = None
+    mix: str = ""
+    mix_key: int | None = None
+    session: str = ""
+    to_line: str = ""
+    line_mm: float | None = None
+    by_on: date | None = None
+    rank: int | None = None  # readings: 1 narrows a forecast most
+    gain_days: float | None = None
+    recipe: MixToMake | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """Tonight's round in walking order."""
+
+    on: date
+    minutes: float
+    jobs: tuple[Job, ...]
+    mixes_to_make: tuple[MixToMake, ...]
+    not_needed: tuple[str, ...]
+    done: tuple[str, ...] = field(default=())

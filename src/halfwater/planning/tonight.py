@@ -1,0 +1,268 @@
+"""Tonight's round: what to do at each tank, how much, by when, and what can wait."""
+
+from collections.abc import Iterable
+from datetime import date
+from math import ceil, isfinite
+
+from halfwater.errors import RefusedInput
+from halfwater.planning.mixing import MixToMake, plan_mix
+from halfwater.planning.night import Job, PlannedSpray, Round, RoundInputs, TankNight, WaterOutlook
+from halfwater.science import starting
+
+SIPHON_DUE_FRAC = 0.10  # chance of passing the limit line before the next round
+READ_GAIN_DAYS = 1.0  # a reading is worth its minutes from this narrowing on
+READ_AT_MOST = 3  # readings asked for on one evening
+LOOK_EVERY_DAYS = 7.0
+COUNT_EVERY_DAYS = 30.0
+DRY_SHARE_FRAC = 0.5  # of the low line: below it the bath is topped up
+MIX_STEP_L = 0.05  # mixes are made up to whole steps, never short
+COUNT_MIN = 20 * 5 / 60  # twenty tagged plants at five seconds each
+
+
+def plan_round(inputs: RoundInputs) -> Round:
+    """Round of one evening: its jobs in walking order and what needs no doing.
+
+    Siphons are decided by chance, not by the middle of a forecast: a siphon is
+    due when the chance of passing the limit line before the next round is a
+    tenth or more, or the level stands at the line already. Readings are asked
+    for where they narrow a siphon date most, at most three an evening.
+
+    Parameters
+    ----------
+    inputs : RoundInputs
+        The evening's date, the tanks as the evening finds them, and the mixes
+        by key. Valid: every volume, depth and chance a finite number of 0 or
+        more.
+
+    Returns
+    -------
+    Round
+        Jobs (mixes first, then tank by tank in walking order), minutes in all,
+        the mixes to make, one sentence each for what needs no doing, and what
+        is noted already.
+
+    Raises
+    ------
+    RefusedInput
+        If a volume, depth or chance is negative, nan or infinite, or a spray
+        names a mix that is not among the mixes.
+
+    Notes
+    -----
+    Due: P(limit line passed before the next round) >= 0.10 or depth >= limit
+    line. The amount of each mix is the sum of its sprays and fills, made up to
+    the next 50 mL. No tanks give a round without jobs. Minutes per job are
+    starting values.
+
+    Source: own definition
+    """
+    _check(inputs)
+    tanks = sorted(inputs.tanks, key=lambda tank: (tank.place, tank.name))
+    readings = _readings_worth_taking(tanks, inputs.on)
+    walk: list[Job] = []
+    for tank in tanks:
+        if tank.key in readings:
+            walk.append(readings[tank.key])
+        walk += _bath_jobs(tank, inputs)
+        walk += [_spray_job(tank, spray, inputs.on) for spray in tank.sprays if not spray.is_noted]
+        walk += _care_jobs(tank, inputs.on)
+    recipes, mix_jobs = _mixes(walk, inputs)
+    jobs = (*mix_jobs, *walk)
+    return Round(
+        on=inputs.on,
+        minutes=sum(job.minutes for job in jobs),
+        jobs=jobs,
+        mixes_to_make=recipes,
+        not_needed=tuple(_not_needed(tanks, jobs)),
+        done=tuple(_done(tanks)),
+    )
+
+
+def _check(inputs: RoundInputs) -> None:
+    """Refuse numbers that no evening can have."""
+    for tank in inputs.tanks:
+        for spray in tank.sprays:
+            _refuse_unless_sound(f"{tank.name}, {spray.session} spray", spray.volume_l)
+            if spray.mix is not None and spray.mix not in inputs.mixes:
+                raise RefusedInput(f"{tank.name}, mix", spray.mix_name, "one of the mixes in the book")
+        if tank.water is not None:
+            for name in ("depth_mm", "volume_l", "low_line_mm", "limit_line_mm", "low_volume_l",
+                         "siphon_volume_l", "p_past_limit_frac"):
+                _refuse_unless_sound(f"{tank.name}, {name}", getattr(tank.water, name))
+
+
+def _refuse_unless_sound(field: str, value: float) -> None:
+    if not isfinite(value) or value < 0:
+        raise RefusedInput(field, value, "a finite number of 0 or more")
+
+
+def _siphon_is_due(water: WaterOutlook) -> bool:
+    return water.depth_mm >= water.limit_line_mm or water.p_past_limit_frac >= SIPHON_DUE_FRAC
+
+
+def _readings_worth_taking(tanks: Iterable[TankNight], on: date) -> dict[int, Job]:
+    """The readings that narrow a siphon date most, by tank, ranked."""
+    gains = [
+        (tank.water.reading_gain_days, tank)
+        for tank in tanks
+        if tank.water is not None
+        and tank.water.reading_gain_days is not None
+        and isfinite(tank.water.reading_gain_days)
+        and tank.water.reading_gain_days >= READ_GAIN_DAYS
+        and not _siphon_is_due(tank.water)
+        and (tank.read_days_ago is None or tank.read_days_ago >= 0.5)
+    ]
+    gains.sort(key=lambda pair: (-pair[0], pair[1].place))
+    return {
+        tank.key: Job(
+            key=f"read-{tank.key}", kind="read", tank=tank.name, tank_key=tank.key, due_on=on,
+            minutes=starting.READING_MIN, rank=rank, gain_days=gain,
+            why=f"Reading the waterline would narrow the siphon date by about {_days(gain)}"
+            + (", more than at any other tank." if rank == 1 and len(gains) > 1 else "."),
+        )
+        for rank, (gain, tank) in enumerate(gains[:READ_AT_MOST], start=1)
+    }  # fmt: skip
+
+
+def _bath_jobs(tank: TankNight, inputs: RoundInputs) -> list[Job]:
+    """The siphon or the fill that the bath asks for, if any."""
+    water = tank.water
+    if water is None:
+        return []
+    if not tank.is_filled:
+        why = f"Nothing is noted about this bath yet: the first fill, up to the low line at {water.low_line_mm:.0f} mm."
+        return [_fill_job(tank, water.low_volume_l, water.low_line_mm, why, inputs)]
+    if _siphon_is_due(water):
+        return [_siphon_job(tank, water, inputs.on)]
+    if water.depth_mm < DRY_SHARE_FRAC * water.low_line_mm:
+        why = f"The bath stands at {water.depth_mm:.0f} mm, below half the low line at {water.low_line_mm:.0f} mm."
+        return [_fill_job(tank, water.low_volume_l - water.volume_l, water.low_line_mm, why, inputs)]
+    return []
+
+
+def _siphon_job(tank: TankNight, water: WaterOutlook, on: date) -> Job:
+    if water.depth_mm >= water.limit_line_mm:
+        why = f"The bath stands at about {water.depth_mm:.0f} mm, at or past the limit line ({water.limit_line_mm:.0f} mm)."
+        by_on = on
+    else:
+        why = (
+            f"The chance that it passes the limit line ({water.limit_line_mm:.0f} mm) before the next round "
+            f"is {100 * water.p_past_limit_frac:.0f} %."
+        )
+        by_on = max(on, water.siphon_p10_on or on)
+    return Job(
+        key=f"siphon-{tank.key}", kind="siphon", tank=tank.name, tank_key=tank.key, due_on=on,
+        minutes=starting.SIPHON_MIN, why=why, volume_l=water.siphon_volume_l, to_line="low",
+        line_mm=water.low_line_mm, by_on=by_on,
+    )  # fmt: skip
+
+
+def _fill_job(tank: TankNight, volume_l: float, line_mm: float, why: str, inputs: RoundInputs) -> Job:
+    """A fill up to the low line with the fill mix, when the book has one."""
+    mix = next((mix for _, mix in sorted(inputs.mixes.items()) if mix.use == "fill"), None)
+    return Job(
+        key=f"fill-{tank.key}", kind="fill", tank=tank.name, tank_key=tank.key, due_on=inputs.on,
+        minutes=starting.SIPHON_MIN / 2, why=why, volume_l=volume_l, to_line="low", line_mm=line_mm,
+        mix=mix.name if mix else "", mix_key=mix.key if mix else None,
+    )  # fmt: skip
+
+
+def _spray_job(tank: TankNight, spray: PlannedSpray, on: date) -> Job:
+    habit = " (the amount this tank usually gets)" if spray.is_drench else ""
+    when = "every evening" if spray.session == "night" else "in the morning"
+    return Job(
+        key=f"spray-{tank.key}-{spray.session}", kind="spray", tank=tank.name, tank_key=tank.key,
+        due_on=on, minutes=starting.SPRAY_MIN, why=f"The plan sprays it {when}{habit}.",
+        volume_l=spray.volume_l, mix=spray.mix_name, mix_key=spray.mix, session=spray.session,
+    )  # fmt: skip
+
+
+def _care_jobs(tank: TankNight, on: date) -> list[Job]:
+    """The weekly look-over and the monthly leaf count."""
+    jobs = []
+    ago = tank.looked_days_ago
+    if ago is None or ago >= LOOK_EVERY_DAYS or tank.sighting:
+        if tank.sighting:
+            why = f"Look again: {tank.sighting} was sighted here."
+        else:
+            why = "No look-over is noted yet." if ago is None else f"The last look-over was {_days(ago)} ago."
+        jobs.append(
+            Job(f"look-{tank.key}", "look", tank.name, tank.key, on, starting.LOOK_MIN, why)
+        )
+    ago = tank.counted_days_ago
+    if tank.growing_pots and (ago is None or ago >= COUNT_EVERY_DAYS):
+        why = "No leaf count is noted yet" if ago is None else f"The last leaf count was {_days(ago)} ago"
+        jobs.append(
+            Job(f"count-{tank.key}", "count", tank.name, tank.key, on, COUNT_MIN,
+                f"{why}: count twenty plants, the same ones each month.")
+        )  # fmt: skip
+    return jobs
+
+
+def _mixes(walk: Iterable[Job], inputs: RoundInputs) -> tuple[tuple[MixToMake, ...], list[Job]]:
+    """How much of each mix the jobs take in all, and the job of making it."""
+    needs: dict[int, float] = {}
+    users: dict[int, list[str]] = {}
+    for job in walk:
+        if job.mix_key is not None and job.volume_l:
+            needs[job.mix_key] = needs.get(job.mix_key, 0.0) + job.volume_l
+            users.setdefault(job.mix_key, []).append(job.tank)
+    recipes, jobs = [], []
+    share_min = starting.MIX_MIN / max(len(needs), 1)
+    for key, volume_l in needs.items():
+        mix = inputs.mixes[key]
+        made_l = ceil(volume_l / MIX_STEP_L - 1e-9) * MIX_STEP_L
+        recipe = plan_mix(mix, made_l)
+        recipes.append(recipe)
+        tanks = list(dict.fromkeys(users[key]))
+        jobs.append(
+            Job(f"mix-{key}", "mix", "", None, inputs.on, share_min,
+                f"For {_listed(tanks)}: {volume_l * 1000:.0f} mL in all.",
+                volume_l=made_l, mix=mix.name, mix_key=key, recipe=recipe)
+        )  # fmt: skip
+    return tuple(recipes), jobs
+
+
+def _not_needed(tanks: list[TankNight], jobs: Iterable[Job]) -> Iterable[str]:
+    """One sentence for each thing that tonight does not ask for."""
+    asked = {(job.kind, job.tank_key) for job in jobs}
+    calm = [tank for tank in tanks if tank.water and tank.is_filled and ("siphon", tank.key) not in asked]
+    dated = sorted((tank.water.siphon_p10_on, tank.name) for tank in calm
+                   if tank.water and tank.water.siphon_p10_on)  # fmt: skip
+    if dated:
+        yield f"No siphon at {_listed([tank.name for tank in calm])}: the earliest date is {_day(dated[0][0])}, at {dated[0][1]}."
+    elif calm:
+        yield f"No siphon at {_listed([tank.name for tank in calm])}: none is in sight."
+    unread = [tank.name for tank in calm if ("read", tank.key) not in asked]
+    if unread:
+        yield f"No reading at {_listed(unread)}: it would narrow a siphon date too little tonight."
+    looked = [tank.name for tank in tanks if ("look", tank.key) not in asked]
+    if looked:
+        yield f"No look-over at {_listed(looked)}: done within the last {LOOK_EVERY_DAYS:.0f} days."
+    counted = [tank.name for tank in tanks if tank.growing_pots and ("count", tank.key) not in asked]
+    if counted:
+        yield f"No leaf count at {_listed(counted)}: done within the last {COUNT_EVERY_DAYS:.0f} days."
+    for tank in tanks:
+        if tank.water is None:
+            yield f"No forecast for {tank.name}: {tank.why_no_water or 'it has no pots with clay described'}."
+
+
+def _done(tanks: Iterable[TankNight]) -> Iterable[str]:
+    """What the book holds for this evening already."""
+    for tank in tanks:
+        for spray in tank.sprays:
+            if spray.is_noted:
+                yield f"{tank.name}: the {spray.session} spray is noted."
+
+
+def _days(days: float) -> str:
+    return "1 day" if round(days) == 1 else f"{days:.0f} days"
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B}"
+
+
+def _listed(names: list[str]) -> str:
+    """Names as a sentence lists them."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
