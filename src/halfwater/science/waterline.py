@@ -105,10 +105,12 @@ class WaterTrack:
     misfit_l: Floats  # the disbelieved distance still waiting after each knot
 
 
-def gather_stretches(events: WaterEvents, start_day: float, end_day: float, noise: WaterNoise) -> Stretches:
+def gather_stretches(
+    events: WaterEvents, start_day: float, end_day: float, noise: WaterNoise, look_days: Sequence[float] = ()
+) -> Stretches:
     """Steps of a bath's history, each a closed form over all evenings inside it.
 
-    A stretch ends at a reading, at a siphon down to a line, or at `end_day`.
+    A stretch ends at a reading, at a siphon down to a line, where somebody wants to look, or at `end_day`.
 
     Parameters
     ----------
@@ -120,6 +122,8 @@ def gather_stretches(events: WaterEvents, start_day: float, end_day: float, nois
         When the last stretch ends. [d] Valid >= start_day.
     noise : WaterNoise
         Variances a day.
+    look_days : sequence of float
+        Further instants at which the state is wanted. [d] Valid start_day..end_day, others are left out.
 
     Returns
     -------
@@ -143,7 +147,7 @@ def gather_stretches(events: WaterEvents, start_day: float, end_day: float, nois
     """
     if not end_day >= start_day:
         raise RefusedInput("end_day", end_day, f"a day at or after the start, {start_day:g}")
-    day, order, spray, moved, var, seen, seen_var = _merge(events, start_day, end_day)
+    day, order, spray, moved, var, seen, seen_var = _merge(events, start_day, end_day, look_days)
     knot = (order <= LOWERED) | (order == END)
     seg = np.cumsum(knot) - knot
     count = int(knot.sum())
@@ -178,14 +182,17 @@ def gather_stretches(events: WaterEvents, start_day: float, end_day: float, nois
     )
 
 
-def _merge(events: WaterEvents, start_day: float, end_day: float) -> tuple[Floats, ...]:
+def _merge(
+    events: WaterEvents, start_day: float, end_day: float, look_days: Sequence[float]
+) -> tuple[Floats, ...]:
     """All events of one bath in order of time, one column a meaning."""
+    ends = np.array([*look_days, end_day], dtype=float)
     kinds = (
         (READING, events.reading_day, events.reading_l, events.reading_var),
         (LOWERED, events.lowered_day, events.lowered_l, events.lowered_var),
         (MOVED, events.moved_day, events.moved_l, events.moved_var),
         (SPRAYED, events.spray_day, events.spray_l, events.spray_var),
-        (END, np.array([end_day]), np.zeros(1), np.zeros(1)),
+        (END, ends, np.zeros(len(ends)), np.zeros(len(ends))),
     )
     day = np.concatenate([k[1] for k in kinds])
     amount = np.concatenate([k[2] for k in kinds])

@@ -1,0 +1,281 @@
+"""From what was noted to what happened: sprays, missed evenings and evenings left blank.
+
+A blank evening is ambiguous: not sprayed, or sprayed and not noted. Growers
+who note nearly every evening leave blanks because they did not spray; growers
+who note none spray all the same. The share of evenings noted lately decides,
+and the doubt enters as variance, shared by all evenings of one blank run.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from halfwater.errors import RefusedInput
+from halfwater.science import starting
+
+_MEMORY = 1.0 / 25.0  # weight of one evening in the running shares
+_ONE_TAP_DAY = 1.0 / 24.0  # the same thing noted twice within the hour is one thing
+_LONGEST_RUN = 14  # evenings; doubt about a longer blank does not grow faster
+
+
+@dataclass(frozen=True, slots=True)
+class WaterRow:
+    """One entry that moves or measures water, day being local and fractional."""
+
+    day: float
+    kind: str  # spray, skip, fill, siphon, waterline
+    value: float | None = None  # L, or mm for a waterline
+    to_line: str = ""
+    word: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class EveningHabit:
+    """How a grower sprays and notes one tank, learned from the evenings so far."""
+
+    noted_share: float = 0.0  # of evenings, how many were noted lately
+    given_share: float = 0.95  # of evenings, how many were sprayed lately
+    amount_l: float = 0.0  # mean of a noted night spray
+    amount_weight: float = 0.0  # evenings' worth of evidence behind it
+    amount_var: float = 0.0
+    blank_run: int = 0
+    next_evening: int | None = None  # first evening not yet taken up
+
+
+@dataclass(frozen=True, slots=True)
+class SprayPast:
+    """The evenings of a stretch of time: litres given, with the doubt about each."""
+
+    day: tuple[float, ...]
+    spray_l: tuple[float, ...]
+    variance_l2: tuple[float, ...]
+    habit: EveningHabit
+
+
+def evening_of(day: float) -> int:
+    """Evening to which an instant belongs: noon to noon, so that the next morning still counts.
+
+    Parameters
+    ----------
+    day : float
+        Local day, fractional. [d] Valid any finite.
+
+    Returns
+    -------
+    int
+        Whole day number of the evening. [d]
+
+    Raises
+    ------
+    RefusedInput
+        If the day is nan or infinite.
+
+    Notes
+    -----
+    floor(day - 1/2).
+
+    Source: own definition
+    """
+    if not math.isfinite(day):
+        raise RefusedInput("day", day, "a finite day number")
+    return math.floor(day - 0.5)
+
+
+def without_double_taps(rows: Iterable[WaterRow]) -> tuple[WaterRow, ...]:
+    """Rows in order of time, each thing noted twice within the hour kept once.
+
+    Parameters
+    ----------
+    rows : iterable of WaterRow
+        Entries of one tank in any order.
+
+    Returns
+    -------
+    tuple of WaterRow
+        Sorted by day. [1]
+
+    Notes
+    -----
+    Two rows are the same thing when kind, value, line and word agree and less than an hour lies between
+    them. A second spray of another amount is a second spray.
+
+    Source: own definition
+    """
+    kept: list[WaterRow] = []
+    last: dict[tuple[object, ...], float] = {}
+    for row in sorted(rows, key=lambda r: r.day):
+        what = (row.kind, row.value, row.to_line, row.word)
+        if row.day - last.get(what, -math.inf) < _ONE_TAP_DAY:
+            continue
+        last[what] = row.day
+        kept.append(row)
+    return tuple(kept)
+
+
+def chance_blank_was_sprayed(noted_share: float) -> float:
+    """Probability that an evening without an entry was sprayed all the same.
+
+    Parameters
+    ----------
+    noted_share : float
+        Share of evenings noted lately. [1] Valid 0..1.
+
+    Returns
+    -------
+    float
+        Probability. [1]
+
+    Raises
+    ------
+    RefusedInput
+        If the share is nan or outside 0..1.
+
+    Notes
+    -----
+    0.95 for somebody who notes nothing, falling in a straight line to 0.1 for somebody who notes every
+    evening; the two ends are guesses that every reading corrects.
+
+    Source: own definition
+    """
+    if not 0.0 <= noted_share <= 1.0:
+        raise RefusedInput("noted_share", noted_share, "a share from 0 to 1")
+    return 0.95 - 0.85 * noted_share
+
+
+def spray_past(
+    rows: Sequence[WaterRow],
+    habit: EveningHabit,
+    *,
+    start_day: float,
+    now_day: float,
+    evening_frac: float,
+    plan_night_l: float | None,
+) -> SprayPast:
+    """Sprays between two instants, noted and likely, and the habit after them.
+
+    Parameters
+    ----------
+    rows : sequence of WaterRow
+        Entries of the tank inside start_day..now_day, double taps gone.
+    habit : EveningHabit
+        The habit as it stood at start_day.
+    start_day : float
+        Beginning. [d] Valid any finite.
+    now_day : float
+        End. [d] Valid >= start_day.
+    evening_frac : float
+        When the round is walked, as a share of the day. [1] Valid 0..1.
+    plan_night_l : float or None
+        Planned night spray, None for a drench. [L] Valid >= 0.
+
+    Returns
+    -------
+    SprayPast
+        One element a spray, noted or supposed. [1]
+
+    Raises
+    ------
+    RefusedInput
+        If the end lies before the start.
+
+    Notes
+    -----
+    A noted spray s has the standard deviation 10 % of s times the starting catch. A blank evening counts as
+    p times the usual amount, with variance p (1 - p) (catch s)^2 (2k - 1) for the k-th evening of one run,
+    so that a run is believed or disbelieved as a whole. Only blanks after the first entry and more than two
+    hours past the evening hour count.
+
+    Source: own definition
+    """
+    if not now_day >= start_day:
+        raise RefusedInput("now_day", now_day, f"a day at or after the start, {start_day:g}")
+    out: list[tuple[float, float, float]] = []
+    by_evening: dict[int, list[WaterRow]] = {}
+    for row in rows:
+        if row.kind == "spray" and row.word == "morning":
+            out.append(_noted(row.day, row.value or habit.amount_l))
+        elif row.kind in ("spray", "skip"):
+            by_evening.setdefault(evening_of(row.day), []).append(row)
+    first = habit.next_evening if habit.next_evening is not None else math.ceil(start_day - evening_frac)
+    last = math.floor(now_day - evening_frac - 2.0 / 24.0)
+    evenings = sorted(set(range(first, last + 1)) | set(by_evening))
+    for evening in evenings:
+        noted = by_evening.get(evening)
+        usual = usual_amount(habit, plan_night_l)
+        if noted is None:
+            habit, blank = _blank_evening(habit, usual)
+            out.append((evening + evening_frac, *blank))
+            continue
+        given = [(r.day, usual if r.value is None else r.value) for r in noted if r.kind == "spray"]
+        out.extend(_noted(day, amount) for day, amount in given)
+        habit = _learn(habit, sum(amount for _, amount in given))
+    done = max([last + 1, first, *(e + 1 for e in by_evening)])
+    out.sort()
+    days, litres, variances = zip(*out, strict=True) if out else ((), (), ())
+    return SprayPast(days, litres, variances, replace(habit, next_evening=done))
+
+
+def usual_amount(habit: EveningHabit, plan_night_l: float | None) -> float:
+    """Night spray to expect: the plan and what was noted lately, weighed.
+
+    Parameters
+    ----------
+    habit : EveningHabit
+        What was learned.
+    plan_night_l : float or None
+        Planned night spray, None for a drench. [L] Valid >= 0.
+
+    Returns
+    -------
+    float
+        Volume of one night spray. [L]
+
+    Notes
+    -----
+    Weighted mean with three evenings' weight for the plan (one for the starting value when there is no
+    plan) and the evenings of evidence, 25 at most, for the notes. 0 stays 0.
+
+    Source: own definition
+    """
+    prior = starting.SPRAY_VOLUME_L if plan_night_l is None else plan_night_l
+    weight = 1.0 if plan_night_l is None else 3.0
+    return (weight * prior + habit.amount_weight * habit.amount_l) / (weight + habit.amount_weight)
+
+
+def _noted(day: float, amount: float) -> tuple[float, float, float]:
+    return day, amount, (starting.CATCH_FRAC * starting.SPRAY_CV_FRAC * amount) ** 2
+
+
+def _blank_evening(habit: EveningHabit, usual: float) -> tuple[EveningHabit, tuple[float, float]]:
+    """One evening without an entry: what it counts for, and the habit after it."""
+    chance = chance_blank_was_sprayed(habit.noted_share)
+    run = min(habit.blank_run + 1, _LONGEST_RUN)
+    variance = chance * (1.0 - chance) * (starting.CATCH_FRAC * usual) ** 2 * (2 * run - 1)
+    after = replace(
+        habit,
+        blank_run=habit.blank_run + 1,
+        noted_share=habit.noted_share * (1.0 - _MEMORY),
+        given_share=habit.given_share + _MEMORY * (chance - habit.given_share),
+    )
+    return after, (chance * usual, variance)
+
+
+def _learn(habit: EveningHabit, given_l: float) -> EveningHabit:
+    """The habit after one noted evening."""
+    sprayed = given_l > 0.0
+    weight, mean, var = habit.amount_weight, habit.amount_l, habit.amount_var
+    if sprayed:
+        share = 1.0 / (weight + 1.0)
+        off = given_l - mean if weight else 0.0
+        mean = mean + share * (given_l - mean)
+        var = (1.0 - share) * (var + share * off * off)
+        weight = min(weight + 1.0, 1.0 / _MEMORY)
+    return replace(
+        habit,
+        blank_run=0,
+        noted_share=habit.noted_share + _MEMORY * (1.0 - habit.noted_share),
+        given_share=habit.given_share + _MEMORY * (float(sprayed) - habit.given_share),
+        amount_l=mean,
+        amount_weight=weight,
+        amount_var=var,
+    )

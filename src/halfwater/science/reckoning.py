@@ -1,0 +1,222 @@
+"""From a tank's entries to its waterline now and the date it must be siphoned.
+
+Puts the parts together: evenings (what was sprayed), waterline (the filter),
+passage (when the limit line is reached). Takes all tanks at once, so that the
+filter makes one pass over them.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from halfwater.errors import RefusedInput
+from halfwater.science import starting
+from halfwater.science.evenings import EveningHabit, WaterRow, spray_past, without_double_taps
+from halfwater.science.vessel import bath_volume, free_area
+from halfwater.science.water_answer import answer_water
+from halfwater.science.water_facts import KeptState, TankWater, WaterAnswer
+from halfwater.science.waterline import (
+    Stretches,
+    WaterEvents,
+    WaterNoise,
+    WaterState,
+    WaterTrack,
+    filter_water,
+    gather_stretches,
+)
+
+
+def starting_state(tank: TankWater, first: WaterRow | None, at_day: float) -> WaterState:
+    """What is assumed of a bath before anything was measured.
+
+    Parameters
+    ----------
+    tank : TankWater
+        The tank.
+    first : WaterRow or None
+        The first entry, None when there is none.
+    at_day : float
+        When the state holds. [d] Valid any finite.
+
+    Returns
+    -------
+    WaterState
+        Volume from the lines, catch and loss from the starting values. [1]
+
+    Notes
+    -----
+    A first entry that is a fill finds an empty bath. Within three days of setting up the bath stands at the
+    low line; otherwise anywhere between the low and the limit line. Loss: vapour through the lid with a
+    lognormal doubt about the air changes, plus what plants use.
+
+    Source: own definition
+    """
+    low, limit = (float(v) for v in bath_volume(tank.vessel, [tank.lines.low_line_mm, tank.lines.limit_line_mm]))
+    if first is not None and first.kind == "fill":
+        volume, sd = 0.0, 0.02 * limit
+    elif at_day <= tank.set_up_day + 3.0:
+        volume, sd = low, 0.15 * limit
+    else:
+        volume, sd = (low + limit) / 2.0, (limit - low) / 3.0
+    sigma = 0.75 * starting.LID_ACH_SIGMA_LOG
+    vapour = tank.vapour_l_day * math.exp(sigma**2 / 2.0)
+    loss = vapour + starting.PLANT_USE_L_DAY
+    loss_sd = vapour * math.sqrt(math.exp(sigma**2) - 1.0) + starting.PLANT_USE_L_DAY
+    return WaterState(
+        at_day, volume, starting.CATCH_FRAC, loss, (sd**2, 0.0, 0.0, starting.CATCH_SD_FRAC**2, 0.0, loss_sd**2)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Prepared:
+    """One tank on its way through: its start, its stretches, the habit at each keep and at the end."""
+
+    tank: TankWater
+    start: WaterState
+    stretches: Stretches
+    habits: tuple[tuple[float, EveningHabit], ...]
+    habit: EveningHabit
+    looks: tuple[float, ...]
+    last_reading: float
+
+
+def reckon_water(
+    tanks: Sequence[TankWater],
+    rows: Sequence[Sequence[WaterRow]],
+    now_day: float,
+    *,
+    starts: Sequence[KeptState | None] | None = None,
+    keep_days: Sequence[float] = (),
+    look_back_day: float = 0.0,
+    noise: WaterNoise | None = None,
+) -> tuple[WaterAnswer, ...]:
+    """Waterline, learned catch and loss, and siphon dates of all tanks in one pass.
+
+    Parameters
+    ----------
+    tanks : sequence of TankWater
+        The tanks.
+    rows : sequence of sequence of WaterRow
+        Entries of each tank, those after its kept state if it has one.
+    now_day : float
+        Now, as a local day. [d] Valid any finite.
+    starts : sequence of KeptState or None
+        Where to go on from, one a tank; None starts from the starting values.
+    keep_days : sequence of float
+        Noons at which the state is wanted for keeping. [d] Valid before now.
+    look_back_day : float
+        How far back daily levels are wanted for a picture; 0 leaves out past and fan. [d] Valid >= 0.
+    noise : WaterNoise or None
+        Variances a day, None for the starting values.
+
+    Returns
+    -------
+    tuple of WaterAnswer
+        One a tank, in order. [1]
+
+    Raises
+    ------
+    RefusedInput
+        If the sequences differ in length, or now is not a finite day.
+
+    Notes
+    -----
+    Entries after now are left out. With no entries at all the answer is the starting values' own.
+
+    Source: own definition
+    """
+    begins = starts if starts is not None else [None] * len(tanks)
+    if not (len(tanks) == len(rows) == len(begins)):
+        raise RefusedInput("rows", len(rows), f"one list of entries for each of {len(tanks)} tanks")
+    if not math.isfinite(now_day):
+        raise RefusedInput("now_day", now_day, "a finite day")
+    if not tanks:
+        return ()
+    noise = noise or WaterNoise()
+    prepared = [
+        _prepare(tank, list(own), begin, now_day, keep_days, look_back_day, noise)
+        for tank, own, begin in zip(tanks, rows, begins, strict=True)
+    ]
+    track = filter_water([p.start for p in prepared], [p.stretches for p in prepared], noise)
+    return tuple(
+        answer_water(
+            p.tank, _column(track, i, len(prepared), len(p.stretches.day)), p.habit, now_day, noise,
+            habits=p.habits, looks=p.looks, last_reading=p.last_reading,
+        )  # fmt: skip
+        for i, p in enumerate(prepared)
+    )
+
+
+def _prepare(
+    tank: TankWater,
+    rows: list[WaterRow],
+    begin: KeptState | None,
+    now_day: float,
+    keep_days: Sequence[float],
+    look_back_day: float,
+    noise: WaterNoise,
+) -> _Prepared:
+    own = [r for r in without_double_taps(rows) if r.day <= now_day]
+    if begin is None:
+        first = own[0] if own else None
+        start_day = first.day if first else now_day
+        start, habit = starting_state(tank, first, start_day), EveningHabit()
+    else:
+        start, habit = begin.state, begin.habit
+    own = [r for r in own if r.day >= start.at_day]
+    keeps = tuple(sorted(d for d in keep_days if start.at_day < d < now_day))
+    sprays: list[tuple[float, float, float]] = []
+    habits = []
+    edges = [start.at_day, *keeps, now_day]
+    for lower, upper in zip(edges, edges[1:], strict=False):
+        piece = [r for r in own if lower <= r.day < upper or r.day == upper == now_day]
+        past = spray_past(
+            piece, habit, start_day=lower, now_day=upper,
+            evening_frac=tank.evening_frac, plan_night_l=tank.plan_night_l,
+        )  # fmt: skip
+        habit = past.habit
+        sprays += zip(past.day, past.spray_l, past.variance_l2, strict=True)
+        habits.append((upper, habit))
+    looks = tuple(np.arange(max(start.at_day, now_day - look_back_day), now_day, 1.0)) if look_back_day else ()
+    events = _events(tank, own, sprays)
+    readings = [r.day for r in own if r.kind == "waterline"]
+    return _Prepared(
+        tank, start, gather_stretches(events, start.at_day, now_day, noise, [*keeps, *looks]),
+        tuple(habits[:-1]), habit, looks, max(readings, default=math.nan),
+    )  # fmt: skip
+
+
+def _events(tank: TankWater, rows: Sequence[WaterRow], sprays: Sequence[tuple[float, float, float]]) -> WaterEvents:
+    """Entries of one tank as columns, depths turned into litres."""
+    vessel = tank.vessel
+    spray = np.array(sprays, dtype=float).reshape(-1, 3)
+    moved = [(r.day, r.value, starting.FILL_CV_FRAC) for r in rows if r.kind == "fill" and r.value is not None]
+    lowered = [r for r in rows if r.kind == "siphon" and (r.to_line or r.value is None)]
+    moved += [
+        (r.day, -r.value, starting.SIPHON_CV_FRAC)
+        for r in rows
+        if r.kind == "siphon" and r.value is not None and not r.to_line
+    ]
+    pour = np.array(moved, dtype=float).reshape(-1, 3)
+    read = [r for r in rows if r.kind == "waterline" and r.value is not None]
+    depth = np.array([r.value for r in read], dtype=float)
+    low_l = float(bath_volume(vessel, tank.lines.low_line_mm))
+    low_sd = float(free_area(vessel, tank.lines.low_line_mm)) * starting.LOW_LINE_SD_MM
+    return WaterEvents(
+        spray_day=spray[:, 0], spray_l=spray[:, 1], spray_var=spray[:, 2],
+        moved_day=pour[:, 0], moved_l=pour[:, 1], moved_var=(pour[:, 1] * pour[:, 2]) ** 2,
+        reading_day=np.array([r.day for r in read]),
+        reading_l=np.asarray(bath_volume(vessel, depth)),
+        reading_var=(np.asarray(free_area(vessel, depth)) * starting.READING_SD_MM) ** 2,
+        lowered_day=np.array([r.day for r in lowered]),
+        lowered_l=np.full(len(lowered), low_l), lowered_var=np.full(len(lowered), low_sd**2),
+    )  # fmt: skip
+
+
+def _column(track: WaterTrack, index: int, baths: int, rows: int) -> WaterTrack:
+    """One bath's part of a track, its padding cut off."""
+    if baths == 1:
+        return track
+    return WaterTrack(**{name: column[:rows, index] for name, column in vars(track).items()})
