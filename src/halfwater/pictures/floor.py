@@ -1,0 +1,127 @@
+"""The floor map: every pot on its spot, its state as a shape and a word, as one SVG."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from html import escape
+
+from halfwater.plain.stock import POT_STATES
+from halfwater.plain.tank import KeepOut
+
+STATES = ("empty", *POT_STATES)
+_EDGE_MM = 12.0
+_GUTTER_MM = 26.0
+
+
+@dataclass(frozen=True, slots=True)
+class FloorSpot:
+    """A spot as it is drawn: its centre from the front left corner, and what stands on it."""
+
+    name: str
+    x_mm: float
+    y_mm: float
+    state: str = "empty"  # one of STATES
+    label: str = ""  # what stands there, in words
+
+
+@dataclass(frozen=True, slots=True)
+class FloorPlan:
+    """A floor with its pots and keep-outs, seen from above."""
+
+    tank: str
+    length_mm: float
+    width_mm: float
+    pot_mm: float
+    spots: tuple[FloorSpot, ...]
+    keep_outs: tuple[KeepOut, ...] = ()
+
+
+def draw_floor(plan: FloorPlan) -> str:
+    """The floor seen from above, the front edge at the foot of the picture."""
+    wide = plan.length_mm + 2 * _EDGE_MM + _GUTTER_MM
+    high = plan.width_mm + 2 * _EDGE_MM + _GUTTER_MM
+    parts = [
+        f'<svg class="floor-map" role="img" aria-label="{escape(floor_sentence(plan))}" '
+        f'viewBox="{-_EDGE_MM - _GUTTER_MM:g} {-_EDGE_MM:g} {wide:g} {high:g}" '
+        'xmlns="http://www.w3.org/2000/svg">',
+        f'<rect class="floor-bottom" x="0" y="0" width="{plan.length_mm:g}" height="{plan.width_mm:g}" '
+        'rx="6" fill="#dbe9e1" stroke="#0e5a52" stroke-width="3"/>',
+        *(_keep_out(out, plan.width_mm) for out in plan.keep_outs),
+        *(_pot(spot, plan) for spot in plan.spots),
+        *_row_names(plan),
+        f'<text class="floor-front" x="{plan.length_mm / 2:g}" y="{plan.width_mm + 26:g}" font-size="18" '
+        'text-anchor="middle">front</text>',
+        "</svg>",
+    ]
+    return "".join(parts)
+
+
+def floor_sentence(plan: FloorPlan) -> str:
+    """The map in one sentence, for those who cannot see it."""
+    counts = count_states(plan.spots)
+    words = ", ".join(f"{count} {state}" for state, count in counts.items())
+    return f"Floor of {plan.tank} seen from above: {len(plan.spots)} spots" + (f" ({words})" if words else "")
+
+
+def count_states(spots: Iterable[FloorSpot]) -> dict[str, int]:
+    """How many spots are in each state, in the order of the states, none left out but the zeros."""
+    found = [spot.state for spot in spots]
+    return {state: found.count(state) for state in STATES if state in found}
+
+
+def draw_state(state: str) -> str:
+    """The drawing of one state alone, for a legend or a count."""
+    return (
+        '<svg viewBox="-26 -26 52 52" aria-hidden="true" xmlns="http://www.w3.org/2000/svg">'
+        f'<g class="pot is-{escape(state)}"><circle class="pot-rim" r="23" fill="none" stroke="#5b5d4d"/>'
+        f"{_mark(state, 23.0)}</g></svg>"
+    )
+
+
+def _pot(spot: FloorSpot, plan: FloorPlan) -> str:
+    y_mm = plan.width_mm - spot.y_mm
+    radius = plan.pot_mm / 2 * 0.94
+    said = f"{spot.name}: {spot.label or spot.state}" if spot.label else f"{spot.name}: {spot.state}"
+    return (
+        f'<g class="pot is-{escape(spot.state)}" transform="translate({spot.x_mm:.1f} {y_mm:.1f})">'
+        f"<title>{escape(said)}</title>"
+        f'<circle class="pot-rim" r="{radius:.1f}" fill="none" stroke="#5b5d4d"/>'
+        f"{_mark(spot.state, radius)}</g>"
+    )
+
+
+def _mark(state: str, radius: float) -> str:
+    """The shape of a state: it can be told from the others without its colour."""
+    r = radius
+    shapes = {
+        "settling": f"M0 {0.45 * r:.1f}V{-0.1 * r:.1f}",
+        "growing": f"M0 {0.5 * r:.1f}V{-0.1 * r:.1f}C{0.1 * r:.1f} {-0.5 * r:.1f} {0.4 * r:.1f} {-0.55 * r:.1f} "
+        f"{0.55 * r:.1f} {-0.5 * r:.1f}C{0.5 * r:.1f} {-0.1 * r:.1f} {0.3 * r:.1f} {0.1 * r:.1f} 0 {0.15 * r:.1f}",
+        "ready": f"M{-0.45 * r:.1f} 0L{-0.1 * r:.1f} {0.38 * r:.1f}L{0.5 * r:.1f} {-0.38 * r:.1f}",
+        "kept": f"M0 {-0.5 * r:.1f}L{0.45 * r:.1f} 0L0 {0.5 * r:.1f}L{-0.45 * r:.1f} 0Z",
+        "sold": f"M{-0.5 * r:.1f} {0.5 * r:.1f}L{0.5 * r:.1f} {-0.5 * r:.1f}",
+        "lost": f"M{-0.42 * r:.1f} {-0.42 * r:.1f}L{0.42 * r:.1f} {0.42 * r:.1f}"
+        f"M{0.42 * r:.1f} {-0.42 * r:.1f}L{-0.42 * r:.1f} {0.42 * r:.1f}",
+    }
+    path = shapes.get(state)
+    return f'<path class="pot-mark" d="{path}" fill="none" stroke="#23271f"/>' if path else ""
+
+
+def _keep_out(out: KeepOut, width_mm: float) -> str:
+    top = width_mm - out.y_mm - out.width_mm
+    word = escape(out.why or "kept free")
+    return (
+        f'<g><title>{word}</title><rect class="floor-out" x="{out.x_mm:g}" y="{top:g}" '
+        f'width="{out.length_mm:g}" height="{out.width_mm:g}" fill="#ece4d0" stroke="#8f866d"/>'
+        f'<text class="floor-out-word" x="{out.x_mm + out.length_mm / 2:g}" y="{top + out.width_mm / 2 + 5:g}" '
+        f'font-size="15" text-anchor="middle">{word}</text></g>'
+    )
+
+
+def _row_names(plan: FloorPlan) -> list[str]:
+    rows: dict[str, float] = {}
+    for spot in plan.spots:
+        rows.setdefault(spot.name.rstrip("0123456789"), plan.width_mm - spot.y_mm)
+    return [
+        f'<text class="floor-row" x="-16" y="{y_mm + 6:.1f}" font-size="18" text-anchor="middle">{escape(row)}</text>'
+        for row, y_mm in rows.items()
+    ]

@@ -1,0 +1,1 @@
+"""The pages: form in, deed or query, context out. One folder a place."""

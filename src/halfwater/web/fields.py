@@ -1,0 +1,86 @@
+"""Fields of a form: what was typed is kept, a refusal stands beside the field it is about."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from halfwater.errors import RefusedInput
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field as it is shown."""
+
+    name: str
+    label: str
+    value: str = ""
+    unit: str = ""
+    help: str = ""
+    type: str = "text"  # text, area, select, choice, tick, date, datetime-local, file, password, hidden
+    choices: tuple[tuple[str, str], ...] = ()
+    refusal: str = ""
+    is_optional: bool = False
+    is_wide: bool = False
+    inputmode: str = ""
+    prefix: str = ""  # tells equal forms on one page apart
+
+    @property
+    def id(self) -> str:
+        """The id of the element: one on the page."""
+        return f"{self.prefix}-{self.name}" if self.prefix else self.name
+
+    @property
+    def described_by(self) -> str:
+        """The ids of the help and the refusal, for those who listen to the page."""
+        ids = [f"{self.id}-help"] * bool(self.help) + [f"{self.id}-refusal"] * bool(self.refusal)
+        return " ".join(ids)
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """Fields in order, and a refusal that belongs to none of them."""
+
+    fields: tuple[Field, ...]
+    refusal: str = ""
+    action: str = ""
+    id: str = ""
+
+    def __getitem__(self, name: str) -> Field:
+        return next(one for one in self.fields if one.name == name)
+
+    @property
+    def is_refused(self) -> bool:
+        """Does any refusal stand in the form?"""
+        return bool(self.refusal) or any(one.refusal for one in self.fields)
+
+    def pick(self, *names: str) -> tuple[Field, ...]:
+        """Some of the fields, in the order asked for."""
+        return tuple(self[name] for name in names)
+
+    def with_typed(self, typed: Mapping[str, Any]) -> "Form":
+        """The same form holding what was typed."""
+        return replace(
+            self,
+            fields=tuple(
+                one if one.type in ("file", "password") else replace(one, value=str(typed.get(one.name, "")))
+                for one in self.fields
+            ),
+        )
+
+    def with_refusal(self, refused: RefusedInput) -> "Form":
+        """The same form with the refusal beside its field, or above the form if the field is not here."""
+        if not any(one.name == refused.field for one in self.fields):
+            return replace(self, refusal=refused.sentence)
+        return replace(
+            self,
+            fields=tuple(
+                replace(one, refusal=said(refused)) if one.name == refused.field else one for one in self.fields
+            ),
+        )
+
+
+def said(refused: RefusedInput) -> str:
+    """The refusal as it stands beside its field."""
+    accepted = refused.accepted[:1].upper() + refused.accepted[1:]
+    shown = str(refused.value).strip()
+    return f"“{shown}” cannot be used here. {accepted}." if shown else f"{accepted}."

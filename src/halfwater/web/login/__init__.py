@@ -1,0 +1,1 @@
+"""The door: the owner's password when served beyond this machine."""

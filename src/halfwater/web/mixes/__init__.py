@@ -1,0 +1,1 @@
+"""Mixes: feeds, mixes and how much to measure."""

@@ -1,0 +1,1 @@
+"""More: settings, password, export, cautions."""

@@ -1,0 +1,1 @@
+"""The pattern page: every element of the pages on one sheet."""

@@ -1,0 +1,1 @@
+"""Set-up: from nothing to the first round."""

@@ -1,0 +1,1 @@
+"""Stock: batches and where they stand."""

@@ -1,0 +1,1 @@
+"""Tanks: each tank, its answer, its entries."""

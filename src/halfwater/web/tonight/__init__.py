@@ -1,0 +1,1 @@
+"""Tonight: the round, noted with one tap."""
