@@ -1,0 +1,1 @@
+"""What physics, chemistry, biology and statistics say: pure functions, plain results."""
