@@ -64,3 +64,4 @@ class Noted:
 
     new: tuple[UUID, ...] = field(default=())
     kept: tuple[UUID, ...] = field(default=())
+    void: tuple[UUID, ...] = field(default=())  # in the book already, but voided: not written again

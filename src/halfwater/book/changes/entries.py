@@ -1,0 +1,208 @@
+"""Entries: noted once, voided at most, never edited."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+from django.utils import timezone
+
+from halfwater.book.changes.checkpoints import forget_from
+from halfwater.book.changes.soundness import refuse_unsound
+from halfwater.book.models import Batch, Entry, Mix, Nursery, Tank
+from halfwater.book.queries.nursery import nursery
+from halfwater.errors import RefusedByBook, RefusedInput
+from halfwater.plain.entry import NewEntry, Noted
+
+_CHUNK = 500
+_REASON = 300
+
+
+@transaction.atomic
+def note_entries(news: Sequence[NewEntry], who: str, now: datetime | None = None) -> Noted:
+    """Note entries, all or none.
+
+    An entry whose uuid the book has, or whose kind, tank, instant and value
+    stand in it already, is kept once: it comes back in `kept`, or in `void`
+    when the book holds it voided.
+
+    Raises
+    ------
+    RefusedInput
+        If an entry holds what its kind does not take, or lies in the future.
+    """
+    return write_entries(news, who, now or timezone.now())
+
+
+@transaction.atomic
+def void_entry(uuid: UUID, reason: str, who: str, when: datetime | None = None) -> None:
+    """Void an entry, with the reason; it stays in the book.
+
+    Raises
+    ------
+    RefusedInput
+        If no reason is given or the book has no such entry.
+    RefusedByBook
+        If the entry is void already.
+    """
+    if not reason.strip() or len(reason.strip()) > _REASON:
+        raise RefusedInput("reason", reason, f"a reason of 1 to {_REASON} signs")
+    row = Entry.objects.select_for_update().filter(pk=uuid).first()
+    if row is None:
+        raise RefusedInput("entry", str(uuid), "the id of an entry in the book")
+    if row.voided_at is not None:
+        raise RefusedByBook(f"This entry was voided before: {row.void_reason}.", str(uuid))
+    row.voided_at = when or timezone.now()
+    row.voided_by = who
+    row.void_reason = reason.strip()
+    row.save(update_fields=("voided_at", "voided_by", "void_reason"))
+    if row.tank_id is not None:
+        forget_from({row.tank_id: row.at})
+
+
+@transaction.atomic
+def rewrite_entry(uuid: UUID, new: NewEntry, reason: str, who: str, now: datetime | None = None) -> Noted:
+    """Void an entry and write it anew in one step; the new one says which it corrects."""
+    now = now or timezone.now()
+    void_entry(uuid, reason, who, now)
+    return write_entries((replace(new, corrects=uuid),), who, now)
+
+
+def write_entries(
+    news: Sequence[NewEntry], who: str, now: datetime, voids: Mapping[UUID, str] | None = None
+) -> Noted:
+    """Write entries inside a transaction that is already open; those named in `voids` come in voided."""
+    if not news:
+        return Noted()
+    voids = voids or {}
+    rims_mm = _lock(news)
+    for new in news:
+        refuse_unsound(new, now, rims_mm)
+    _refuse_unknown_keys(news)
+    standing, void = _ids_in_book(new.uuid for new in news)
+    alike = _alike_in_book(news)
+    fresh: dict[UUID, NewEntry] = {}
+    kept: list[UUID] = []
+    for new in news:
+        same = _sameness(new)
+        if new.uuid in standing or new.uuid in fresh:
+            kept.append(new.uuid)
+        elif new.uuid in void:
+            continue
+        elif new.uuid in voids:
+            fresh[new.uuid] = new
+        elif same in alike:
+            kept.append(new.uuid)
+        else:
+            fresh[new.uuid] = new
+            alike.add(same)
+    _insert(fresh.values(), who, now, voids)
+    return Noted(new=tuple(fresh), kept=tuple(kept), void=tuple(void))
+
+
+def _lock(news: Sequence[NewEntry]) -> dict[int, float]:
+    # Where the database lets two writers in at once, those of one tank wait here for each other.
+    tanks = sorted({new.tank for new in news if new.tank is not None})
+    if len(tanks) < len(news) and any(new.tank is None for new in news):
+        Nursery.objects.select_for_update().filter(pk=1).first()
+    rows = Tank.objects.select_for_update().filter(pk__in=tanks).order_by("pk")
+    return dict(rows.values_list("pk", "height_mm"))
+
+
+def _refuse_unknown_keys(news: Sequence[NewEntry]) -> None:
+    for field, model in (("mix", Mix), ("batch", Batch)):
+        wanted = {getattr(new, field) for new in news} - {None}
+        if wanted:
+            unknown = wanted - set(model.objects.filter(pk__in=wanted).values_list("pk", flat=True))
+            if unknown:
+                raise RefusedInput(field, min(unknown), f"the key of a {field} in the book")
+
+
+def _ids_in_book(uuids: Iterable[UUID]) -> tuple[set[UUID], set[UUID]]:
+    standing: set[UUID] = set()
+    void: set[UUID] = set()
+    for some in _chunks(list(uuids)):
+        for uuid, voided_at in Entry.objects.filter(pk__in=some).values_list("uuid", "voided_at"):
+            (standing if voided_at is None else void).add(uuid)
+    return standing, void
+
+
+def _alike_in_book(news: Sequence[NewEntry]) -> set[tuple[Any, ...]]:
+    """What stands in the book between the first and the last instant of `news`, tank by tank."""
+    spans: dict[int | None, list[datetime]] = {}
+    for new in news:
+        span = spans.setdefault(new.tank, [new.at, new.at])
+        span[0], span[1] = min(span[0], new.at), max(span[1], new.at)
+    columns = ("kind", "tank_id", "at", "value", "second", "to_line", "word", "spot", "batch_id", "text", "photo")
+    found = set()
+    for tank, (first, last) in spans.items():
+        rows = Entry.objects.filter(tank=tank, at__gte=first, at__lte=last, voided_at__isnull=True)
+        for row in rows.values_list(*columns).iterator(5000):
+            found.add(_same(*row))
+    return found
+
+
+def _sameness(new: NewEntry) -> tuple[Any, ...]:
+    return _same(
+        new.kind,
+        new.tank,
+        new.at.astimezone(UTC),
+        new.value,
+        new.second,
+        new.to_line,
+        new.word,
+        new.spot,
+        new.batch,
+        new.text,
+        new.photo,
+    )
+
+
+def _same(kind: str, *values: Any) -> tuple[Any, ...]:
+    # Only a note is told apart by its words: two equal sprays at one instant are one spray.
+    return (kind, *values) if kind in ("note", "sighting") else (kind, *values[:-2])
+
+
+def _insert(news: Iterable[NewEntry], who: str, now: datetime, voids: Mapping[UUID, str]) -> None:
+    zone = ZoneInfo(nursery().time_zone)
+    rows = [_row(new, who, now, zone) for new in news]
+    for row in rows:
+        if row.uuid in voids:
+            row.voided_at, row.voided_by, row.void_reason = now, who, voids[row.uuid][:_REASON]
+    Entry.objects.bulk_create(rows, batch_size=_CHUNK)
+    earliest: dict[int, datetime] = {}
+    for row in rows:
+        if row.tank_id is not None:
+            earliest[row.tank_id] = min(row.at, earliest.get(row.tank_id, row.at))
+    forget_from(earliest)
+
+
+def _row(new: NewEntry, who: str, now: datetime, zone: ZoneInfo) -> Entry:
+    return Entry(
+        uuid=new.uuid,
+        kind=new.kind,
+        at=new.at,
+        day=new.at.astimezone(zone).date(),
+        tank_id=new.tank,
+        value=new.value,
+        second=new.second,
+        to_line=new.to_line,
+        word=new.word,
+        text=new.text.strip(),
+        typed=new.typed,
+        mix_id=new.mix,
+        batch_id=new.batch,
+        spot=new.spot,
+        photo=new.photo,
+        corrects=new.corrects,
+        who=who,
+        noted_at=now,
+    )
+
+
+def _chunks(values: Sequence[Any]) -> Iterator[Sequence[Any]]:
+    for start in range(0, len(values), _CHUNK):
+        yield values[start : start + _CHUNK]

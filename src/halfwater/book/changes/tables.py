@@ -1,0 +1,216 @@
+"""Whole tables brought in at once: all of it or nothing."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+from typing import Any
+
+from django.db import models, transaction
+
+from halfwater.book.changes.entries import write_entries
+from halfwater.book.changes.mixes import save_feed, save_mix
+from halfwater.book.changes.nursery import save_lamp, save_nursery, save_pot
+from halfwater.book.changes.soundness import refuse_unsound
+from halfwater.book.changes.stock import save_batch, set_pot, set_spots
+from halfwater.book.changes.tanks import write_tank
+from halfwater.book.changes.taxa import save_taxon
+from halfwater.book.models import Batch, Feed, Lamp, Mix, Pot, Tank, Taxon
+from halfwater.errors import HalfwaterError, RefusedInput
+from halfwater.plain.entry import NewEntry, Noted
+
+
+@dataclass(frozen=True, slots=True)
+class TableRow:
+    """One row of a table: where it stood, and its fields, other rows named by their names."""
+
+    where: str  # such as "tanks.csv row 3"
+    fields: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class EntryRow:
+    """One entry on its way in, its tank, mix and batch by name."""
+
+    where: str
+    entry: NewEntry
+    tank: str = ""
+    mix: str = ""
+    batch: str = ""
+    voided_because: str = ""  # not empty: the entry comes in as a voided one
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """Everything to bring in, in the order it is written."""
+
+    nursery: Sequence[TableRow] = ()
+    pots: Sequence[TableRow] = ()
+    lamps: Sequence[TableRow] = ()
+    feeds: Sequence[TableRow] = ()
+    mixes: Sequence[TableRow] = ()
+    taxa: Sequence[TableRow] = ()
+    tanks: Sequence[TableRow] = ()
+    batches: Sequence[TableRow] = ()
+    spots: Sequence[TableRow] = ()
+    entries: Sequence[EntryRow] = ()
+
+
+@dataclass(slots=True)
+class TablesDone:
+    """What became of tables: rows new, rows that changed something, and what was refused."""
+
+    new: dict[str, int] = field(default_factory=dict)
+    changed: dict[str, int] = field(default_factory=dict)
+    noted: Noted = field(default_factory=Noted)
+    refused: list[HalfwaterError] = field(default_factory=list)
+
+
+_MODELS: dict[str, type[models.Model]] = {
+    "pot": Pot,
+    "lamp": Lamp,
+    "feed": Feed,
+    "mix": Mix,
+    "night_mix": Mix,
+    "morning_mix": Mix,
+    "taxon": Taxon,
+    "batch": Batch,
+    "tank": Tank,
+}
+
+
+@transaction.atomic
+def import_tables(tables: Tables, who: str, now: datetime, check: bool = False) -> TablesDone:
+    """Bring in tables: all rows, or none when one is refused or `check` is set.
+
+    A row whose name the book has changes that row by the fields given. The
+    refusals are handed back, each with where it stood, instead of raised one by one.
+    """
+    done = TablesDone()
+    _each(done, "nursery", tables.nursery, lambda fields: save_nursery(who=who, **fields))
+    for noun, rows, save in (
+        ("pot", tables.pots, save_pot),
+        ("lamp", tables.lamps, save_lamp),
+        ("feed", tables.feeds, save_feed),
+        ("mix", tables.mixes, _save_mix),
+        ("taxon", tables.taxa, save_taxon),
+        ("tank", tables.tanks, _save_tank),
+        ("batch", tables.batches, save_batch),
+    ):
+        _named(done, noun, rows, save, who)
+    _spots(done, tables.spots, who)
+    _entries(done, tables.entries, who, now)
+    if done.refused or check:
+        transaction.set_rollback(True)
+    return done
+
+
+def _named(
+    done: TablesDone, noun: str, rows: Sequence[TableRow], save: Callable[..., int], who: str
+) -> None:
+    model = _MODELS[noun]
+    for row in rows:
+        named = model._default_manager.filter(name__iexact=str(row.fields["name"]).strip())
+        key = named.values_list("pk", flat=True).first()
+        before = None if key is None else model.history.filter(id=key).count()  # type: ignore[attr-defined]
+        saved = _one(done, row, lambda fields, key=key: save(key, who=who, **_with_keys(fields)))
+        if saved is None:
+            continue
+        if key is None:
+            done.new[noun] = done.new.get(noun, 0) + 1
+        elif model.history.filter(id=key).count() != before:  # type: ignore[attr-defined]
+            done.changed[noun] = done.changed.get(noun, 0) + 1
+
+
+def _each(done: TablesDone, noun: str, rows: Sequence[TableRow], save: Callable[[Any], Any]) -> None:
+    for row in rows:
+        _one(done, row, lambda fields: (save(fields), True))
+
+
+def _one(done: TablesDone, row: TableRow, save: Callable[[Any], Any]) -> Any:
+    try:
+        with transaction.atomic():
+            return save(row.fields)
+    except HalfwaterError as error:
+        done.refused.append(_placed(error, row.where))
+    return None
+
+
+def _placed(error: HalfwaterError, where: str) -> HalfwaterError:
+    if isinstance(error, RefusedInput) and not error.where:
+        return RefusedInput(error.field, error.value, error.accepted, where)
+    return error
+
+
+def _with_keys(fields: Mapping[str, Any]) -> dict[str, Any]:
+    return {
+        name: _key(name, value) if name in _MODELS and isinstance(value, str) else value
+        for name, value in fields.items()
+    }
+
+
+def _key(noun: str, name: str) -> int | None:
+    if not name.strip():
+        return None
+    model = _MODELS[noun]
+    key = model._default_manager.filter(name__iexact=name.strip()).values_list("pk", flat=True).first()
+    if key is None:
+        known = ", ".join(model._default_manager.order_by("name").values_list("name", flat=True)[:20])
+        raise RefusedInput(noun, name, f"one of {known}" if known else "none is in the book or the files yet")
+    return int(key)
+
+
+def _save_tank(key: int | None, *, who: str, **fields: Any) -> int:
+    return int(write_tank(key, fields, who))
+
+
+def _save_mix(key: int | None, *, who: str, parts: Sequence[Mapping[str, Any]], **fields: Any) -> int:
+    return save_mix(key, who=who, parts=[_with_keys(part) for part in parts], **fields)
+
+
+def _spots(done: TablesDone, rows: Sequence[TableRow], who: str) -> None:
+    floors: dict[str, list[TableRow]] = {}
+    for row in rows:
+        floors.setdefault(str(row.fields["tank"]).strip().lower(), []).append(row)
+    for floor in floors.values():
+        whole = TableRow(floor[0].where, {"names": [row.fields["name"] for row in floor], **floor[0].fields})
+        _one(done, whole, lambda fields: set_spots(_key("tank", fields["tank"]), fields["names"]))  # type: ignore[arg-type]
+        for row in floor:
+            if row.fields["batch"]:
+                _one(done, row, lambda fields: _stand(fields, who))
+
+
+def _stand(fields: Mapping[str, Any], who: str) -> None:
+    tank, batch = _key("tank", fields["tank"]), _key("batch", fields["batch"])
+    if tank is not None:
+        set_pot(tank, fields["name"], batch, fields["state"], fields["leaves"], who=who)
+
+
+def _entries(done: TablesDone, rows: Sequence[EntryRow], who: str, now: datetime) -> None:
+    keys = {noun: _keys(noun) for noun in ("tank", "mix", "batch")}
+    rims_mm = dict(Tank.objects.values_list("pk", "height_mm"))
+    sound = []
+    for row in rows:
+        try:
+            entry = replace(
+                row.entry,
+                **{noun: _found(noun, getattr(row, noun), keys[noun]) for noun in ("tank", "mix", "batch")},
+            )
+            refuse_unsound(entry, now, rims_mm)
+            sound.append(entry)
+        except HalfwaterError as error:
+            done.refused.append(_placed(error, row.where))
+    if not done.refused:
+        voids = {row.entry.uuid: row.voided_because for row in rows if row.voided_because}
+        done.noted = write_entries(sound, who, now, voids)
+
+
+def _keys(noun: str) -> dict[str, int]:
+    return {name.lower(): key for name, key in _MODELS[noun]._default_manager.values_list("name", "pk")}
+
+
+def _found(noun: str, name: str, keys: Mapping[str, int]) -> int | None:
+    if not name.strip():
+        return None
+    if name.strip().lower() not in keys:
+        raise RefusedInput(noun, name, f"one of {', '.join(sorted(keys)[:20])}" if keys else f"no {noun} is in the book")
+    return keys[name.strip().lower()]

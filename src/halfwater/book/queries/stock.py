@@ -1,0 +1,69 @@
+"""Living stock: taxa, batches, and the pots on their spots."""
+
+from collections import defaultdict
+
+from django.db.models import Count
+
+from halfwater.book.models import Batch, Prior, Spot, StandingPot, Taxon
+from halfwater.plain.stock import POT_STATES, BatchFacts, PriorFact, SpotFacts, TaxonFacts
+
+
+def taxa() -> tuple[TaxonFacts, ...]:
+    """The taxa by name, each with its starting values."""
+    priors: dict[int, list[PriorFact]] = defaultdict(list)
+    columns = ("taxon_id", "quantity", "mean", "low", "high", "tag", "source")
+    for taxon, *values in Prior.objects.order_by("pk").values_list(*columns):
+        priors[taxon].append(PriorFact(*values))
+    return tuple(
+        TaxonFacts(key=key, name=name, group=group, priors=tuple(priors[key]))
+        for key, name, group in Taxon.objects.order_by("name").values_list("pk", "name", "group")
+    )
+
+
+def batches() -> tuple[BatchFacts, ...]:
+    """The batches, newest first, with their pots counted by state and by tank."""
+    counts: dict[int, dict[str, int]] = defaultdict(dict)
+    where: dict[int, dict[str, int]] = defaultdict(dict)
+    for batch, state, pots in _counted("batch_id", "state"):
+        counts[batch][state] = pots
+    for batch, tank, pots in _counted("batch_id", "spot__tank__name"):
+        if tank is not None:
+            where[batch][tank] = pots
+    columns = ("pk", "name", "taxon_id", "taxon__name", "potted_on", "parent_note")
+    rows = Batch.objects.order_by("-potted_on", "name").values_list(*columns)
+    return tuple(BatchFacts(*row, counts=dict(counts[row[0]]), where=dict(where[row[0]])) for row in rows)
+
+
+def spots(tank_key: int) -> tuple[SpotFacts, ...]:
+    """The spots of one floor in reading order, each with the pot on it, if any."""
+    columns = (
+        "name",
+        "pot__batch_id",
+        "pot__batch__name",
+        "pot__batch__taxon__name",
+        "pot__state",
+        "pot__leaves",
+    )
+    rows = Spot.objects.filter(tank=tank_key).order_by("place").values_list(*columns)
+    return tuple(
+        SpotFacts(
+            tank=tank_key,
+            name=name,
+            batch=batch,
+            batch_name=batch_name or "",
+            taxon_name=taxon_name or "",
+            state=state or "",
+            leaves=leaves,
+        )
+        for name, batch, batch_name, taxon_name, state, leaves in rows
+    )
+
+
+def counts_by_state() -> dict[str, int]:
+    """How many pots are in each state, every state named."""
+    found = dict(StandingPot.objects.values_list("state").annotate(pots=Count("pk")).order_by())
+    return {state: found.get(state, 0) for state in POT_STATES}
+
+
+def _counted(*columns: str):
+    return StandingPot.objects.values_list(*columns).annotate(pots=Count("pk")).order_by()

@@ -1,0 +1,49 @@
+"""What the waterline filter reads: bare rows, and the states it kept."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from django.db.models import F, Max, Q
+
+from halfwater.book.models import Checkpoint, Entry
+
+WATER_KINDS = ("spray", "skip", "fill", "siphon", "waterline")
+WaterRow = tuple[datetime, str, float | None, str, str]  # at, kind, value, to_line, word
+
+
+def water_rows(since: Mapping[int, datetime | None]) -> dict[int, list[WaterRow]]:
+    """The standing water entries of each tank named in `since`, later than its instant, oldest first.
+
+    None stands for "from the first entry". Every tank named has its list, if an empty one.
+    """
+    found: dict[int, list[WaterRow]] = {tank: [] for tank in since}
+    if not found:
+        return found
+    rows = Entry.objects.filter(_later_than(since), kind__in=WATER_KINDS, voided_at__isnull=True)
+    columns = ("tank_id", "at", "kind", "value", "to_line", "word")
+    for tank, *values in rows.order_by("tank", "at", "noted_at").values_list(*columns).iterator(20_000):
+        found[tank].append(tuple(values))  # type: ignore[arg-type]
+    return found
+
+
+def checkpoints(model: str, before: datetime) -> dict[int, tuple[datetime, Any]]:
+    """The newest state a model kept for each tank, not later than `before`, by tank."""
+    rows = (
+        Checkpoint.objects.filter(model=model, at__lte=before)
+        .annotate(
+            newest=Max("tank__checkpoints__at", filter=Q(tank__checkpoints__model=model, tank__checkpoints__at__lte=before))
+        )
+        .filter(at=F("newest"))
+    )
+    return {tank: (at, state) for tank, at, state in rows.values_list("tank_id", "at", "state")}
+
+
+def _later_than(since: Mapping[int, datetime | None]) -> Q:
+    by_instant: dict[datetime | None, list[int]] = {}
+    for tank, at in since.items():
+        by_instant.setdefault(at, []).append(tank)
+    condition = Q()
+    for at, tanks in by_instant.items():
+        condition |= Q(tank__in=tanks) if at is None else Q(tank__in=tanks, at__gt=at)
+    return condition

@@ -1,0 +1,34 @@
+"""The set-up of the house: the only reader of the environment.
+
+`boot()` makes Django ready once a process; `open_book()` also brings the
+book's tables up to date, after a backup. Call one of them before importing
+`halfwater.deeds` or `halfwater.book`.
+"""
+
+import os
+
+__all__ = ["boot", "open_book"]
+
+_booted = False
+
+
+def boot(host: str = "") -> None:
+    """Make Django ready, once; `host` names where beyond this machine the pages are served."""
+    global _booted
+    if _booted:
+        return
+    if host:
+        os.environ["HALFWATER_HOST"] = host
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "halfwater.config.settings")
+    import django  # slow library at a door
+
+    django.setup()
+    _booted = True
+
+
+def open_book(host: str = "") -> None:
+    """Make Django ready and the book's tables those of this version, after a backup of what was there."""
+    boot(host)
+    from halfwater.book import backup  # needs Django to be ready
+
+    backup.bring_up_to_date()
