@@ -30,6 +30,6 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     skipped = terminalreporter.stats.get("skipped", [])
     browser = sum(1 for report in skipped if "tests/browser/" in report.nodeid)
     if browser:
-        terminalreporter.write_line(f"SKIPPED BROWSER TESTS: {browser} (no Chromium on this machine)", red=True)
+        terminalreporter.write_line(f"SKIPPED BROWSER TESTS: {browser} (no Chromium here)", red=True)
     elif skipped:
         terminalreporter.write_line(f"SKIPPED TESTS: {len(skipped)}", yellow=True)

@@ -1,0 +1,115 @@
+"""What the documents say is so: commands, options, settings, dependencies, version and links."""
+
+import re
+import tomllib
+
+import click
+import typer
+
+from halfwater.cli.app import app
+from tests.rules.reading import PACKAGE, ROOT, hold, tracked_texts
+
+DOCS = ROOT / "docs"
+GUIDE = DOCS / "guide"
+DECISIONS = sorted((DOCS / "decisions").glob("*.md"))
+
+
+def test_every_command_is_in_the_guide() -> None:
+    """docs/guide/commands.md has a heading for each command and names each of its options."""
+    guide = (GUIDE / "commands.md").read_text(encoding="utf-8")
+    for name, command in _commands().items():
+        heading = re.search(rf"^## `halfwater {name}(?: [^`]*)?`\n(.*?)(?=^## |\Z)", guide, flags=re.M | re.S)
+        assert heading, f"docs/guide/commands.md has no heading for {name}"
+        for option in _options(command):
+            assert option in heading.group(0), f"commands.md: {name} does not name {option}"
+
+
+def test_the_guide_names_no_command_that_is_not_there() -> None:
+    """Each heading of docs/guide/commands.md is a command that exists."""
+    guide = (GUIDE / "commands.md").read_text(encoding="utf-8")
+    headings = set(re.findall(r"^## `halfwater ([\w-]+)", guide, flags=re.M))
+    assert headings == set(_commands())
+
+
+def test_every_setting_is_in_the_guide() -> None:
+    """docs/guide/settings.md names each HALFWATER_ variable that the package reads."""
+    guide = (GUIDE / "settings.md").read_text(encoding="utf-8")
+    read = {
+        name
+        for path in (PACKAGE / "config").rglob("*.py")
+        for name in re.findall(r"HALFWATER_[A-Z_]+", path.read_text(encoding="utf-8"))
+    }
+    assert read
+    hold(sorted(name for name in read if f"`{name}`" not in guide))
+
+
+def test_every_dependency_has_its_page_of_reasons() -> None:
+    """docs/decisions has a page for each thing we stand on: why, what else was weighed, what it costs."""
+    titles = " ".join(page.read_text(encoding="utf-8").splitlines()[0] for page in DECISIONS)
+    hold(name for name in sorted(_dependencies()) if name not in re.split(r"[#,\s]+", titles))
+
+
+def test_every_page_of_reasons_answers_three_questions() -> None:
+    """Each decision says why, what else was weighed and what it costs."""
+    for page in DECISIONS:
+        text = page.read_text(encoding="utf-8")
+        for question in ("## Why", "## What else was weighed", "## What it costs"):
+            assert question in text, f"{page.name}: {question}"
+
+
+def test_the_top_of_the_changelog_is_the_version() -> None:
+    """The changelog's first heading is the version that the package says it is."""
+    headings = re.findall(r"^## (\S+)", (ROOT / "CHANGELOG.md").read_text(encoding="utf-8"), flags=re.M)
+    assert headings[0] == _project()["version"]
+
+
+def test_links_in_the_documents_lead_somewhere() -> None:
+    """Each relative link in a Markdown file leads to a file of the project."""
+    for name, text in tracked_texts().items():
+        if name.endswith(".md"):
+            for target in re.findall(r"\]\((?!https?:|#|mailto:)([^)#\s]+)", text):
+                assert (ROOT / name).parent.joinpath(target).exists(), f"{name}: {target}"
+
+
+def test_the_readme_begins_with_the_job() -> None:
+    """README: the name, one paragraph on the job, then the picture, then the two commands."""
+    parts = (ROOT / "README.md").read_text(encoding="utf-8").split("\n\n")
+    assert parts[0] == "# halfwater"
+    assert parts[1].startswith("halfwater is")
+    assert parts[2].startswith("![")
+    assert "make demo" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_starting_values_are_the_ones_documented() -> None:
+    """Each value of science/starting.py stands in docs/starting-values.md under its own name."""
+    code = (PACKAGE / "science" / "starting.py").read_text(encoding="utf-8")
+    page = (DOCS / "starting-values.md").read_text(encoding="utf-8")
+    rows = dict(re.findall(r"^\| `(\w+)` \| ([^|]+?) \|", page, flags=re.M))
+    for name, value in re.findall(r"^([A-Z_0-9]+)(?:: \w+)? = ([^#\n]+)", code, flags=re.M):
+        assert name in rows, f"starting-values.md has no row {name}"
+        if re.fullmatch(r"-?[\d._]+", value.strip()):
+            assert float(rows[name].split()[0]) == float(value), name
+
+
+def _commands() -> dict[str, click.Command]:
+    group = typer.main.get_command(app)
+    context = click.Context(group)
+    return {name: group.get_command(context, name) for name in group.list_commands(context)}
+
+
+def _options(command: click.Command) -> list[str]:
+    named = [p for p in command.params if isinstance(p, click.Option) and not getattr(p, "hidden", False)]
+    return [max(p.opts, key=len) for p in named if p.name != "help"]
+
+
+def _project() -> dict:
+    return tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+
+
+def _dependencies() -> set[str]:
+    """What the package needs to run, by name, and its makers' tools from requirements.in."""
+    project = _project()
+    lines = [*project["dependencies"], *sum(project["optional-dependencies"].values(), [])]
+    lines += (ROOT / "requirements.in").read_text(encoding="utf-8").splitlines()
+    names = (re.match(r"[A-Za-z0-9-]+", line) for line in lines if not line.startswith("#"))
+    return {name.group(0).lower() for name in names if name}

@@ -1,0 +1,51 @@
+"""requirements.lock: exact versions with hashes, from no named address, and nothing missing."""
+
+import re
+import sys
+import tomllib
+from importlib.metadata import Distribution, distributions
+
+from tests.rules.reading import ROOT, hold, python_files
+
+LOCK = (ROOT / "requirements.lock").read_text(encoding="utf-8")
+PINS = dict(re.findall(r"^([a-z0-9._-]+)==(\S+)", LOCK, flags=re.MULTILINE))
+
+
+def test_every_line_is_a_pin_or_a_hash() -> None:
+    """Nothing stands in the lock but name==version and its sha256 hashes: no address, no option."""
+    pin = r"[a-z0-9._-]+==\S+(?: ; [^\\]+?)? \\"
+    line = re.compile(rf"(?:{pin}|    --hash=sha256:[0-9a-f]{{64}}(?: \\)?)")
+    hold(text for text in LOCK.splitlines() if not line.fullmatch(text))
+
+
+def test_every_pin_has_a_hash() -> None:
+    """Each pinned package is followed by at least one hash."""
+    blocks = re.split(r"^(?=[a-z0-9])", LOCK, flags=re.MULTILINE)[1:]
+    hold(block.splitlines()[0] for block in blocks if "--hash=sha256:" not in block)
+    assert len(blocks) == len(PINS)
+
+
+def test_every_dependency_is_locked() -> None:
+    """What pyproject.toml and requirements.in ask for is in the lock."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    lines = project["project"]["dependencies"] + project["build-system"]["requires"]
+    lines += (ROOT / "requirements.in").read_text(encoding="utf-8").splitlines()
+    names = [re.match(r"[a-z0-9-]+", line) for line in lines if not line.startswith("#")]
+    hold(name.group(0) for name in names if name and name.group(0) not in PINS)
+
+
+def test_no_import_is_missing_from_the_lock() -> None:
+    """Every library that the package or its tests import comes with the lock."""
+    home = {module: dist.name.lower() for dist in distributions() for module in _modules(dist)}
+    asked = set()
+    for path in python_files("src", "tests", "benchmarks"):
+        text = path.read_text(encoding="utf-8")
+        asked |= set(re.findall(r"^\s*(?:from|import) ([a-zA-Z_]\w*)", text, flags=re.MULTILINE))
+    known = sys.stdlib_module_names | {"halfwater", "tests", "benchmarks"}
+    homes = {module: home.get(module, "").replace("_", "-") for module in asked - known if module in home}
+    hold(f"{module} comes with {name}" for module, name in homes.items() if name not in PINS)
+
+
+def _modules(dist: Distribution) -> set[str]:
+    files = (file for file in dist.files or [] if file.suffix == ".py" and ".." not in file.parts)
+    return {file.parts[0].removesuffix(".py") for file in files}
