@@ -14,8 +14,8 @@ LABEL_ROUNDING_FRAC = 0.005  # whole-number labels may add up to half a point to
 FORMS_ROUNDING_FRAC = 0.0015  # nitrogen forms are printed to a tenth of a point each
 _AS_FRACTION = "as a fraction (9 % is 0.09)"
 _DENSITY = Limits("density", 0.7, 2.5, "kg/L")
-_DOSE_ML_L = Limits("dose", 0, 1000, "mL/L")
-_DOSE_G_L = Limits("dose", 0, 2500, "g/L")
+DOSE_ML_L = Limits("dose", 0, 1000, "mL/L")
+DOSE_G_L = Limits("dose", 0, 2500, "g/L")
 _NITROGEN = Limits("nitrogen wanted", 0, 10_000, "mg/L")
 _ELEMENTS = ("P", "K", "Ca", "Mg", "S", "Fe", "Mn", "Zn", "Cu", "B", "Mo", "Ni", "Co", "Cl", "Na", "Si")
 _OXIDES = {
@@ -339,13 +339,13 @@ def _label_mass_g_l(
         raise RefusedInput("dose", None, "either a dose by volume in mL/L or one by weight in g/L")
     density = label.density_kg_l
     if dose_g_l is not None:
-        grams = _DOSE_G_L.one(dose_g_l)
+        grams = DOSE_G_L.one(dose_g_l)
         if label.basis == "w/w":
             return grams
         if density is None:
             raise RefusedInput("density", "", "one such as 1.2 kg/L, or a dose by volume such as 2 mL/L")
         return grams / density
-    millilitres = _DOSE_ML_L.one(dose_ml_l)
+    millilitres = DOSE_ML_L.one(dose_ml_l)
     if label.form == "dry":
         if teaspoon_g is None:
             raise RefusedInput("teaspoon weight", "", _TEASPOON_WANTED)
