@@ -37,7 +37,7 @@ def read_quantity(text: str | float | int, kind: str, *, system: str = "metric",
 
     Parameters
     ----------
-    text : str or float or int
+    text : str or number
         What was typed, with or without a unit.
     kind : str
         One of length [mm], volume [l], mass [g], temperature [c], fraction
@@ -50,7 +50,7 @@ def read_quantity(text: str | float | int, kind: str, *, system: str = "metric",
 
     Returns
     -------
-    float
+    number
         The quantity in the house unit of its kind.
 
     Raises
