@@ -12,6 +12,10 @@ from hypothesis import HealthCheck, settings
 _home = tempfile.mkdtemp(prefix="halfwater-tests-")
 atexit.register(shutil.rmtree, _home, ignore_errors=True)
 os.environ["HALFWATER_HOME"] = _home
+for _name in ("HALFWATER_DATABASE_URL", "HALFWATER_HOST", "HALFWATER_HTTPS"):
+    os.environ.pop(_name, None)
+if os.environ.get("HALFWATER_TEST_DATABASE_URL"):  # the same tests on PostgreSQL, in a database of their own
+    os.environ["HALFWATER_DATABASE_URL"] = os.environ["HALFWATER_TEST_DATABASE_URL"]
 os.environ["DJANGO_SETTINGS_MODULE"] = "halfwater.config.settings"
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"  # the browser tests drive Chromium beside a live server
 

@@ -2,11 +2,13 @@
 
 import re
 import tomllib
+from importlib import import_module
+from itertools import chain
 
-import click
 import typer
+import typer.core
 
-from halfwater.cli.app import app
+from halfwater.cli.app import COMMANDS
 from tests.rules.reading import PACKAGE, ROOT, hold, tracked_texts
 
 DOCS = ROOT / "docs"
@@ -91,14 +93,13 @@ def test_starting_values_are_the_ones_documented() -> None:
             assert float(rows[name].split()[0]) == float(value), name
 
 
-def _commands() -> dict[str, click.Command]:
-    group = typer.main.get_command(app)
-    context = click.Context(group)
-    return {name: group.get_command(context, name) for name in group.list_commands(context)}
+def _commands() -> dict[str, typer.core.TyperCommand]:
+    modules = {name: import_module(f"halfwater.cli.{module}") for name, (module, *_) in COMMANDS.items()}
+    return {name: typer.main.get_command(module.app) for name, module in modules.items()}
 
 
-def _options(command: click.Command) -> list[str]:
-    named = [p for p in command.params if isinstance(p, click.Option) and not getattr(p, "hidden", False)]
+def _options(command: typer.core.TyperCommand) -> list[str]:
+    named = [p for p in command.params if isinstance(p, typer.core.TyperOption) and not p.hidden]
     return [max(p.opts, key=len) for p in named if p.name != "help"]
 
 
@@ -109,7 +110,7 @@ def _project() -> dict:
 def _dependencies() -> set[str]:
     """What the package needs to run, by name, and its makers' tools from requirements.in."""
     project = _project()
-    lines = [*project["dependencies"], *sum(project["optional-dependencies"].values(), [])]
+    lines = [*project["dependencies"], *chain(*project["optional-dependencies"].values())]
     lines += (ROOT / "requirements.in").read_text(encoding="utf-8").splitlines()
     names = (re.match(r"[A-Za-z0-9-]+", line) for line in lines if not line.startswith("#"))
     return {name.group(0).lower() for name in names if name}

@@ -29,10 +29,10 @@ FOREIGN_WORDS = {
     "aquarium_id": "tank", "reservoir": "bath", "sump": "bath", "fertilizer": "feed", "fertiliser_id": "feed",
     "recipe_id": "mix", "water_level": "waterline", "log_entry": "entry", "cutting_id": "section",
 }  # fmt: skip
-# Machine paths, unfinished work and tools' chatter, put together here so that this file holds none of them.
+# Machine paths, unfinished work and tools' chatter, joined here so that this file holds none of them.
 BANNED = [
-    "/" + "work/", "/" + "root/", "/" + "home/", "/" + "opt/pypi", "/" + "tmp/bash", "TO" + "DO", "FIX" + "ME",
-    "XX" + "X:", "lorem " + "ipsum", "chat" + "gpt", "as an " + "ai ",
+    "/" + "work/", "/" + "root/", "/" + "home/", "/" + "opt/pypi", "/" + "tmp/bash", "TO" + "DO",
+    "FIX" + "ME", "XX" + "X:", "lorem " + "ipsum", "chat" + "gpt", "as an " + "ai ",
 ]  # fmt: skip
 
 
@@ -87,8 +87,9 @@ def test_the_list_of_suffixes_is_read() -> None:
 def _number_fields() -> Iterator[tuple[str, str]]:
     """Fields of dataclasses that hold a number or an array of numbers."""
     for path in python_files(*PURE):
-        for node in ast.walk(tree_of(path)):
-            if isinstance(node, ast.ClassDef) and "dataclass" in "".join(map(ast.unparse, node.decorator_list)):
+        classes = (node for node in ast.walk(tree_of(path)) if isinstance(node, ast.ClassDef))
+        for node in classes:
+            if any("dataclass" in ast.dump(decorator) for decorator in node.decorator_list):
                 fields = (line for line in node.body if isinstance(line, ast.AnnAssign) and _is_number(line))
                 yield from ((f"{named(path)}:{line.lineno}", ast.unparse(line.target)) for line in fields)
 
