@@ -21,7 +21,7 @@ from halfwater.plain.nursery import PotFacts
 from halfwater.plain.tank import SprayPlan, TankFacts
 
 AHEAD_DAYS = 500  # how far the course goes on past the end of the book
-LAST_DAY = date(2026, 9, 30)
+LAST_DAY = date(2024, 9, 30)
 Flags = NDArray[np.bool_]
 
 

@@ -1,0 +1,208 @@
+"""Fennhollow, a nursery that does not exist: its settings, pots, lamps, feeds, mixes, tanks and stock."""
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+from halfwater.demo.habit import Habit
+from halfwater.plain.mixes import FeedFacts, MixFacts, MixPart
+from halfwater.plain.nursery import LampFacts, NurseryFacts, PotFacts
+from halfwater.plain.tank import KeepOut, SprayPlan, TankFacts
+
+BOOK_DAYS = 425  # fourteen months
+
+NURSERY = NurseryFacts("Fennhollow", "metric", "EUR", "Europe/Berlin", 20, 21.0, 0.5, True)
+
+SMALL = PotFacts(1, "net pot 50", 50.0, 38.0, 48.0)
+FINE = PotFacts(2, "net pot 45", 45.0, 34.0, 44.0)
+DEEP = PotFacts(3, "net pot 65", 65.0, 48.0, 62.0)
+LARGE = PotFacts(4, "net pot 80", 80.0, 60.0, 75.0)
+POTS = (SMALL, FINE, DEEP, LARGE)
+
+LONG_BAR = LampFacts(1, "long white bar", 68.0, None, None, 36.0)
+SHORT_BAR = LampFacts(2, "short white bar", 54.0, None, None, 18.0)
+PANEL = LampFacts(3, "panel read with a lux meter", None, 5600.0, 68.0, 24.0)
+LAMPS = (LONG_BAR, SHORT_BAR, PANEL)
+
+
+def _feed(key: int, name: str, form: str, n_p_k: tuple[float, float, float], **more: object) -> FeedFacts:
+    """A feed by its label alone."""
+    plain = FeedFacts(key, name, form, "w/w", None, *n_p_k, None, None, None, {}, None)
+    return replace(plain, **more)  # type: ignore[arg-type]
+
+
+LIQUID = _feed(
+    1, "Liquid 9-3-6", "liquid", (0.09, 0.03, 0.06), density_kg_l=1.2, n_nitrate_frac=0.045,
+    n_ammonium_frac=0.025, n_urea_frac=0.02,
+)  # fmt: skip
+DRY = _feed(
+    2, "Dry 15-5-20 + 2 MgO", "dry", (0.15, 0.05, 0.20), n_nitrate_frac=0.11, n_ammonium_frac=0.04,
+    n_urea_frac=0.0, other_frac={"MgO": 0.02}, teaspoon_g=5.2,
+)  # fmt: skip
+FEEDS = (LIQUID, DRY)
+
+NIGHT = MixFacts(1, "Night spray", "night", (MixPart(LIQUID, 0.5, None, "0.5 ml/l"),), 0.35)
+WEAK = MixFacts(2, "Morning mist", "weak", (MixPart(LIQUID, 0.15, None, "0.15 ml/l"),), 0.1)
+FILL = MixFacts(3, "Bath", "fill", (MixPart(DRY, None, 0.4, "0.4 g/l"),), 0.5)
+MIXES = (NIGHT, WEAK, FILL)
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """How plants of a taxon truly grow here; the book starts from its own table instead."""
+
+    taxon: str  # name the book knows it by
+    leaf_rate_30d: float
+    lag_days: float
+    leaf_life_days: float
+    leaf_cm2: float
+    first_leaves: float
+    ready_leaves: int
+    early_loss_frac: float
+    cause: str = "rot"
+
+
+KINDS: dict[str, Kind] = {
+    "nana": Kind("Anubias barteri var. nana", 1.7, 38, 540, 14, 3, 8, 0.07),
+    "bucephalandra": Kind("Bucephalandra", 1.25, 50, 420, 10, 5, 12, 0.12),
+    "java fern": Kind("Leptochilus pteropus", 1.5, 36, 400, 28, 4, 8, 0.08),
+    "crypt": Kind("Cryptocoryne wendtii group", 2.6, 28, 240, 18, 3, 8, 0.11, "melt"),
+    "large anubias": Kind("Anubias, large types", 1.1, 44, 560, 45, 5, 10, 0.05),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class BatchPlan:
+    """Sections potted together: how many, when, and when the finished pots left."""
+
+    key: int
+    name: str
+    kind: str
+    tank: str
+    first_spot: int  # counted in reading order from 0
+    pots: int
+    days_ago: int
+    sold_days_ago: int | None = None
+    is_kept: bool = False  # parents stay
+    parent_note: str = ""
+
+
+BATCHES: tuple[BatchPlan, ...] = (
+    BatchPlan(1, "N-1", "nana", "North", 0, 68, 424, 150, parent_note="three old clumps"),
+    BatchPlan(2, "N-2", "nana", "North", 68, 51, 330, parent_note="the clump from the back corner"),
+    BatchPlan(3, "N-3", "nana", "North", 0, 60, 140, parent_note="cut from N-1 before it was sold"),
+    BatchPlan(4, "B-1", "bucephalandra", "South", 0, 50, 420, parent_note="wavy form, green"),
+    BatchPlan(5, "B-2", "bucephalandra", "South", 50, 40, 205, parent_note="wavy form, red-stalked"),
+    BatchPlan(6, "F-1", "java fern", "Window", 0, 48, 400, 120, parent_note="one large fern, halved"),
+    BatchPlan(7, "F-2", "java fern", "Window", 0, 44, 112, parent_note="fronds and rhizome ends of F-1"),
+    BatchPlan(8, "C-1", "crypt", "Shelf", 0, 60, 390, 215, parent_note="crowns from a submersed tank"),
+    BatchPlan(9, "C-2", "crypt", "Shelf", 0, 56, 208, 40, parent_note="runners of C-1"),
+    BatchPlan(10, "C-3", "crypt", "Shelf", 0, 52, 33, parent_note="runners of C-2"),
+    BatchPlan(11, "P-1", "large anubias", "Nook", 0, 16, 250, is_kept=True, parent_note="broad leaf"),
+    BatchPlan(12, "P-2", "nana", "Nook", 16, 10, 250, is_kept=True, parent_note="the best of N-1"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Nature:
+    """What is true of a tank and not in the book."""
+
+    ach_per_h: float
+    porosity_frac: float
+    missing_frac: float  # spray that goes past the tank
+    stroke_bias: float  # true over believed spray volume
+    gap_at_lamp_c: float  # how far lamp and water warm the air
+    lid_openings: float  # air volumes exchanged at each spray
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A tank as the book has it, what is hidden, and how it is kept."""
+
+    facts: TankFacts
+    nature: Nature
+    habit: Habit
+    days_ago: int  # when it was first filled
+    is_refreshed: bool = False  # siphoned nearly dry every third time and filled anew
+    ec_every_days: int | None = None
+
+
+def _tank(key: int, name: str, size: tuple[float, float, float], pot: PotFacts, pots: int,
+          lamp: LampFacts, dimmer: float, plan: SprayPlan, **more: object) -> TankFacts:  # fmt: skip
+    """A tank with what most of them share."""
+    shared = TankFacts(
+        key=key, name=name, place=key, length_mm=size[0], width_mm=size[1], height_mm=size[2],
+        pot=pot, pots=pots, clay_fill_frac=0.66, clay_porosity_frac=0.44, margin_mm=6.0, low_line_mm=None,
+        keep_outs=(), plan=plan, lamp=lamp, lamp_dimmer_frac=dimmer, lamp_hours=11.0,
+        stray_ppfd_umol_m2_s=0.0, stray_hours=0.0, lid_ach_per_h=None, inside_temp_c=None,
+        inside_rh_frac=None, set_up_on=date.min,
+    )  # fmt: skip
+    return replace(shared, **more)  # type: ignore[arg-type]
+
+
+NORTH = _tank(1, "North", (1200, 450, 450), SMALL, 119, LONG_BAR, 1.0, SprayPlan(1, 0.16))
+SOUTH = _tank(
+    2, "South", (900, 450, 400), SMALL, 90, LONG_BAR, 0.8, SprayPlan(1, 0.13),
+    inside_temp_c=25.0, inside_rh_frac=0.95,
+)  # fmt: skip
+WINDOW = _tank(
+    3, "Window", (800, 350, 420), DEEP, 48, SHORT_BAR, 0.9, SprayPlan(1, 0.14, 2, 0.05), lamp_hours=10.0,
+    stray_ppfd_umol_m2_s=25.0, stray_hours=7.0, clay_fill_frac=0.62,
+)  # fmt: skip
+SHELF = _tank(
+    4, "Shelf", (600, 300, 360), FINE, 60, PANEL, 0.6, SprayPlan(1, 0.09), lamp_hours=12.0,
+    clay_fill_frac=0.68, keep_outs=(KeepOut(560.0, 0.0, 40.0, 60.0, "siphon corner"),),
+)  # fmt: skip
+NOOK = _tank(
+    5, "Nook", (600, 400, 500), LARGE, 26, SHORT_BAR, 0.7, SprayPlan(1, 0.12), clay_fill_frac=0.6,
+    low_line_mm=22.0,
+)  # fmt: skip
+
+_WEEKLY = Habit("weekly", parallax_mm=0.3, double_tap_frac=0.006, unnoted_frac=0.0)
+_FINE_RULER = replace(_WEEKLY, parallax_mm=-0.2, ruler_step_mm=0.5)
+_OFTEN = replace(_WEEKLY, read_every_days=5, read_frac=0.7)
+_SELDOM = replace(_WEEKLY, read_every_days=10)
+_NEVER = replace(_WEEKLY, read_every_days=None, unnoted_frac=0.1)
+PLACES: tuple[Place, ...] = (
+    Place(NORTH, Nature(0.8, 0.45, 0.2, 1.03, 3.0, 2.5), _WEEKLY, 424, ec_every_days=30),
+    Place(SOUTH, Nature(1.0, 0.43, 0.24, 0.97, 2.5, 2.0), _FINE_RULER, 420),
+    Place(WINDOW, Nature(1.8, 0.46, 0.24, 1.05, 3.5, 2.0), _SELDOM, 400, True, 45),
+    Place(SHELF, Nature(0.8, 0.42, 0.28, 0.95, 2.5, 1.5), _OFTEN, 390),
+    Place(NOOK, Nature(0.9, 0.44, 0.26, 1.0, 2.5, 1.5), _NEVER, 250),
+)
+
+
+# Written down now and then: days before today, tank, words.
+NOTES: tuple[tuple[int, str, str], ...] = (
+    (412, "North", "Clay rinsed twice before potting, water still a little brown."),
+    (301, "Window", "Sun reaches the left end until noon."),
+    (192, "North", "Back from a week away. A neighbour sprayed once, did not write it down."),
+    (150, "North", "N-1 sold, spots wiped, clay washed."),
+    (96, "Shelf", "New nozzle, coarser drops."),
+    (21, "South", "Red-stalked ones stand still since the heating went on."),
+)
+AWAY_DAYS_AGO = (193, 200)  # the holiday week, last and first day
+NEIGHBOUR_DAYS_AGO = 197  # sprayed once, noted by nobody
+# Days before today, tank, dimmer, hours a day; what the tanks say now was set last.
+LAMP_SETTINGS: tuple[tuple[int, str, float, float], ...] = (
+    (424, "North", 1.0, 11.0),
+    (420, "South", 0.8, 11.0),
+    (400, "Window", 1.0, 10.0),
+    (63, "Window", 0.9, 10.0),
+    (390, "Shelf", 0.6, 12.0),
+    (250, "Nook", 0.7, 11.0),
+)
+
+
+def tank_facts(place: Place, today: date) -> TankFacts:
+    """The tank as it stands in the book of a given day."""
+    return replace(place.facts, set_up_on=today - timedelta(days=place.days_ago))
+
+
+def daily_light(tank: TankFacts) -> float:
+    """Light at the pots in a day. [mol/m2/d]"""
+    lamp = tank.lamp
+    ppfd = 0.0
+    if lamp is not None:
+        ppfd = lamp.ppfd_umol_m2_s or (lamp.lux or 0.0) / (lamp.lux_per_umol or 68.0)
+    own = ppfd * tank.lamp_dimmer_frac * tank.lamp_hours
+    return (own + tank.stray_ppfd_umol_m2_s * tank.stray_hours) * 0.0036

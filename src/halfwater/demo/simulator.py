@@ -1,0 +1,145 @@
+"""Fourteen months of Fennhollow, hour by hour, as a hurried grower notes them; the truth is kept apart."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, time, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.random import Generator
+
+from halfwater.demo.curve import bath_curve
+from halfwater.demo.keeping import (
+    EVENING_HOUR,
+    Flags,
+    Visits,
+    drawn_visits,
+    evenings_at_home,
+    note_air,
+    note_sprays,
+    walked,
+)
+from halfwater.demo.noting import Pen
+from halfwater.demo.nursery import (
+    BATCHES,
+    BOOK_DAYS,
+    LAMP_SETTINGS,
+    NOTES,
+    NURSERY,
+    PLACES,
+    BatchPlan,
+    Place,
+    daily_light,
+    tank_facts,
+)
+from halfwater.demo.plants import grown_stand
+from halfwater.demo.room import Room, room_air
+from halfwater.demo.stock import Standing, note_stand, standing_pots
+from halfwater.demo.truth import Floats, Truth
+from halfwater.demo.water import hourly_water
+from halfwater.plain.entry import NewEntry
+from halfwater.plain.tank import TankFacts
+
+AHEAD_DAYS = 400
+SMOOTHING_DAYS = 15
+
+
+@dataclass(frozen=True, slots=True)
+class DemoBook:
+    """All that goes into the demo book, and the truth that does not."""
+
+    today: date
+    tanks: tuple[TankFacts, ...]
+    batches: tuple[BatchPlan, ...]
+    standing: tuple[Standing, ...]
+    entries: tuple[NewEntry, ...]
+    truths: dict[str, Truth]
+
+
+def simulated_nursery(rng: Generator, today: date, spots: Mapping[str, Sequence[str]]) -> DemoBook:
+    """The nursery of nursery.py from fourteen months before `today` to last evening.
+
+    `spots` names the spots of every tank in reading order, at least as many as it has pots.
+    """
+    first_on = today - timedelta(days=BOOK_DAYS)
+    days = BOOK_DAYS + AHEAD_DAYS
+    room = room_air(rng, first_on, days)
+    here = evenings_at_home(rng, days, BOOK_DAYS)
+    entries: list[NewEntry] = []
+    standing: list[Standing] = []
+    truths: dict[str, Truth] = {}
+    for place, own in zip(PLACES, rng.spawn(len(PLACES)), strict=True):
+        evening = time(EVENING_HOUR, tzinfo=ZoneInfo(NURSERY.time_zone))
+        pen = Pen(own, place.facts.key, first_on, evening)
+        names = spots[place.facts.name]
+        leaf_area, pots = _stock(own, pen, place, names, days)
+        truths[place.facts.name] = _tank_course(own, pen, place, room, here, leaf_area)
+        _note_rest(pen, place)
+        entries += pen.entries()
+        standing += pots
+    tanks = tuple(tank_facts(place, today) for place in PLACES)
+    ordered = tuple(sorted(entries, key=lambda entry: entry.at))
+    return DemoBook(today, tanks, BATCHES, tuple(standing), ordered, truths)
+
+
+def _stock(
+    rng: Generator, pen: Pen, place: Place, names: Sequence[str], days: int
+) -> tuple[Floats, list[Standing]]:
+    """The plants of a tank: their leaf area day by day, and how they stand in the end."""
+    area = np.zeros(days)
+    standing: list[Standing] = []
+    for plan in BATCHES:
+        if plan.tank == place.facts.name:
+            stand = grown_stand(rng, plan, days, BOOK_DAYS, daily_light(place.facts))
+            area += stand.area_m2()
+            counts = note_stand(pen, stand, names, BOOK_DAYS)
+            standing += standing_pots(stand, names, counts, BOOK_DAYS)
+    return area, standing
+
+
+def _tank_course(
+    rng: Generator, pen: Pen, place: Place, room: Room, here: Flags, leaf_area_m2: Floats
+) -> Truth:
+    """The water of a tank and what is noted of it."""
+    visits = drawn_visits(rng, place, here, BOOK_DAYS)
+    hours = hourly_water(place, room, np.repeat(leaf_area_m2, 24), visits.hourly_l())
+    curve = bath_curve(place.facts, place.nature.porosity_frac)
+    volume, siphoned = walked(rng, pen, place, curve, visits, hours, BOOK_DAYS)
+    note_sprays(pen, place, visits, BOOK_DAYS)
+    if place.facts.inside_temp_c is None:
+        note_air(rng, pen, hours, BOOK_DAYS - place.days_ago, BOOK_DAYS)
+    start = BOOK_DAYS - place.days_ago
+    caught, lost = (course.reshape(-1, 24).sum(axis=1) for course in (hours.caught_l, hours.lost_l))
+    return Truth(
+        tank=place.facts.name,
+        first_on=pen.first_on + timedelta(days=start),
+        curve=curve,
+        volume_l=volume[start:],
+        depth_mm=curve.depth_of(volume[start:]),
+        catch_frac=_effective_catch(place, caught, visits)[start:BOOK_DAYS],
+        loss_l_day=lost[start:BOOK_DAYS],
+        siphoned_l=siphoned[start:],
+        sprayed_l=(visits.night_l + visits.morning_l)[start:BOOK_DAYS],
+        net_l=(caught - lost)[start:],
+    )
+
+
+def _effective_catch(place: Place, caught_l: Floats, visits: Visits) -> Floats:
+    """Share of the litres the grower believes he sprayed that reached the bath, over about two weeks."""
+    believed = visits.noted_l * visits.is_sprayed
+    believed = believed + (place.facts.plan.morning_volume_l or 0.0) * visits.is_sprayed
+    window = np.ones(SMOOTHING_DAYS)
+    got, given = (np.convolve(course, window, mode="same") for course in (caught_l, believed))
+    return np.asarray(np.divide(got, given, out=np.zeros_like(got), where=given > 0))
+
+
+def _note_rest(pen: Pen, place: Place) -> None:
+    """Lamp settings and words."""
+    name = place.facts.name
+    for ago, tank, dimmer, hours in LAMP_SETTINGS:
+        if tank == name:
+            typed = f"{dimmer:g} {hours:g} h"
+            pen.put("lamp", pen.at(BOOK_DAYS - ago, -20), dimmer, second=hours, typed=typed)
+    for ago, tank, words in NOTES:
+        if tank == name:
+            pen.put("note", pen.at(BOOK_DAYS - ago, 30), None, text=words)
