@@ -17,10 +17,12 @@ CATCH_SD_FRAC = 0.15
 SPRAY_VOLUME_L = 0.150  # a tank, a night
 SPRAY_CV_FRAC = 0.10  # how far a noted spray is from what was given
 SPRAY_N_MG_L = 50.0
+SIPHON_EVERY_DAY = 45.0  # siphoning comes round every one to two months
+SIPHON_EVERY_CV_FRAC = 0.6
 
 # Air under the lid and in the room
 LID_ACH_PER_H = 0.5
-LID_ACH_SIGMA_LOG = 0.9  # 0.1 to 2 an hour is the 90 % range
+LID_ACH_SIGMA_LOG = 0.7  # narrower than the 0.1 to 2 an hour of all lids: extremes are told by the settings
 INSIDE_TEMP_C = 26.0
 INSIDE_RH_FRAC = 0.97
 ROOM_TEMP_C = 22.0
@@ -34,9 +36,9 @@ FILL_CV_FRAC = 0.03
 SIPHON_CV_FRAC = 0.06
 
 # How fast catch and loss wander
-CATCH_DRIFT_VAR_DAY = 0.02**2 / 30.0  # [1/d]
-LOSS_DRIFT_VAR_DAY = 0.006**2 / 30.0  # [(L/d)2/d]
-BATH_NOISE_VAR_DAY = 0.012**2  # [L2/d]
+CATCH_DRIFT_VAR_DAY = 8e-6  # about 0.015 a month [1/d]
+LOSS_DRIFT_VAR_DAY = 6e-7  # about 4 mL/d a month [(L/d)2/d]
+BATH_NOISE_VAR_DAY = 8.6e-5  # 9 mL a day [L2/d]
 
 # Minutes
 SPRAY_MIN = 0.8  # a tank

@@ -69,7 +69,7 @@ def answer_water(
     *,
     habits: Sequence[tuple[float, EveningHabit]] = (),
     looks: Sequence[float] = (),
-    last_reading: float = math.nan,
+    reading_days: Sequence[float] = (),
 ) -> WaterAnswer:
     """Where a bath stands, when it passes its lines, and what a reading tonight would be worth.
 
@@ -89,8 +89,8 @@ def answer_water(
         Noons whose states are to be kept, with the habit at each. [d] Valid knots of the track.
     looks : sequence of float
         Days of the past wanted for a picture; none leaves out past and fan. [d] Valid knots of the track.
-    last_reading : float
-        When the depth was last read, nan if never. [d] Valid any.
+    reading_days : sequence of float
+        When the depth was read. [d] Valid knots of the track.
 
     Returns
     -------
@@ -126,7 +126,7 @@ def answer_water(
         p_past_limit_now=float(cdf[0]), p_past_limit_next_evening=float(cdf[1]), dry_p10_day=dry,
         siphon_volume_l=limit_l - low_l, siphon_now_volume_l=max(state.volume_l - low_l, 0.0),
         reading_gain_days=_reading_gain(tank, state, ahead, noise, (p10, p50, p90)),
-        last_reading_day=last_reading, misfits=_misfits(track),
+        last_reading_day=max(reading_days, default=math.nan), misfits=_misfits(track, reading_days),
         past=_past(tank, track, looks), ahead=_fan(tank, futures, now_day) if len(looks) else (),
         kept=tuple(_kept(track, day, h) for day, h in habits),
     )  # fmt: skip
@@ -168,11 +168,11 @@ def _reading_gain(
     return max(width, 0.0) * (1.0 - math.sqrt((max(after, 0.0) + wander) / (before + wander)))
 
 
-def _misfits(track: WaterTrack) -> tuple[Misfit, ...]:
-    """Readings set aside in this stretch of history."""
+def _misfits(track: WaterTrack, reading_days: Sequence[float]) -> tuple[Misfit, ...]:
+    """Ruler readings set aside in this stretch of history."""
     return tuple(
         Misfit(float(track.day[i]), float(track.volume_l[i] + track.misfit_l[i]), float(track.volume_l[i]))
-        for i in np.flatnonzero(track.is_misfit)
+        for i in np.flatnonzero(track.is_misfit & np.isin(track.day, reading_days))
     )
 
 
