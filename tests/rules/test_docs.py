@@ -8,6 +8,7 @@ from itertools import chain
 import typer
 import typer.core
 
+from halfwater.book.profiles import profiles
 from halfwater.cli.app import COMMANDS
 from tests.rules.reading import PACKAGE, ROOT, hold, tracked_texts
 
@@ -91,6 +92,17 @@ def test_starting_values_are_the_ones_documented() -> None:
         assert name in rows, f"starting-values.md has no row {name}"
         if re.fullmatch(r"-?[\d._]+", value.strip()):
             assert float(rows[name].split()[0]) == float(value), name
+
+
+def test_shipped_profiles_are_the_ones_documented() -> None:
+    """Each value of a shipped profile stands in docs/starting-values.md with its range and its tag."""
+    page = (DOCS / "starting-values.md").read_text(encoding="utf-8")
+    for name, facts in profiles().items():
+        part = page.split(f"### {name}\n", 1)[1].split("\n### ", 1)[0]
+        for fact in facts:
+            is_rule = fact.low == fact.high
+            shown = f"{fact.mean:g}" if is_rule else f"{fact.mean:g} ({fact.low:g}-{fact.high:g})"
+            assert f"| {fact.quantity} | {shown} | {fact.tag} |" in part, f"{name}: {fact.quantity}"
 
 
 def _commands() -> dict[str, typer.core.TyperCommand]:
