@@ -19,7 +19,7 @@ from halfwater.errors import HalfwaterError, RefusedInput
 COMMANDS: dict[str, tuple[str, bool, str]] = {
     "tonight": ("tonight", True, "What to do tonight: sprays, mixes, siphons, readings, and what can wait."),
     "tank": ("tank", True, "One tank: its waterline, when to siphon, what it learned, its light."),
-    "note": ("note", True, "Note an entry: spray, skip, fill, siphon, waterline, ec, air, lamp, leaves, loss, ..."),
+    "note": ("note", True, "Note an entry: a spray, a fill, a siphon, a reading, a loss, a sighting ..."),
     "entries": ("entries", True, "Read back what is noted, newest first."),
     "void": ("void", True, "Void an entry, with a reason."),
     "pots": ("pots", False, "How many pots a floor takes, and where each stands."),

@@ -52,7 +52,9 @@ def print_table(title: str, heads: Sequence[str], rows: Iterable[Sequence[str]])
     from rich.console import Console
     from rich.table import Table
 
-    table = Table(title=title or None, title_justify="left", box=SIMPLE_HEAD, pad_edge=False, title_style="bold")
+    table = Table(
+        title=title or None, title_justify="left", title_style="bold", box=SIMPLE_HEAD, pad_edge=False
+    )
     for head in heads:
         table.add_column(head, overflow="fold")
     for row in rows:

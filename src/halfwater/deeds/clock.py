@@ -1,11 +1,13 @@
 """Nursery time: local days, the evening hour, and instants as growers type them."""
 
 from datetime import UTC, date, datetime, time, timedelta
+from math import floor
 from zoneinfo import ZoneInfo
 
 from halfwater.errors import RefusedInput
 from halfwater.plain.nursery import NurseryFacts
 
+EPOCH = date(1970, 1, 1).toordinal()
 AT_ACCEPTED = "a date such as 2026-11-20, or a date and time such as 2026-11-20 21:00, not in the future"
 DAY_ACCEPTED = "a date such as 2026-11-20"
 
@@ -57,3 +59,15 @@ def read_at(text: str, nursery: NurseryFacts, now: datetime, field: str = "at") 
 def local_hour(at: datetime, nursery: NurseryFacts) -> int:
     """The hour the nursery's clock shows."""
     return at.astimezone(ZoneInfo(nursery.time_zone)).hour
+
+
+def day_number(at: datetime, nursery: NurseryFacts) -> float:
+    """An instant as the nursery's clock shows it: local days since 1970, the time of day as a fraction."""
+    local = at.astimezone(ZoneInfo(nursery.time_zone))
+    seconds = local.hour * 3600 + local.minute * 60 + local.second + local.microsecond / 1e6
+    return local.toordinal() - EPOCH + seconds / 86400.0
+
+
+def day_from_number(number: float) -> date:
+    """The nursery day in which a local day number falls."""
+    return date.fromordinal(EPOCH + floor(number))

@@ -76,7 +76,8 @@ def _bath_volume(typed: str, setting: NoteSetting, field: str) -> float:
     if setting.tank is not None:
         box_l = setting.tank.length_mm * setting.tank.width_mm * setting.tank.height_mm / 1e6
         if litres > box_l:
-            raise RefusedInput(field, typed, f"a volume of at most {box_l:.3g} L, which is all that {setting.tank.name} holds")
+            accepted = f"a volume of at most {box_l:.3g} L, which is all that {setting.tank.name} holds"
+            raise RefusedInput(field, typed, accepted)
     return litres
 
 
@@ -141,7 +142,9 @@ def _loss(typed: str, setting: NoteSetting) -> NoteValue:
 
 
 def _sighting(typed: str, setting: NoteSetting) -> NoteValue:
-    accepted = f"what was seen, such as “algae” or “algae much”: {', '.join(SIGHTINGS)}; then little, some or much"
+    accepted = (
+        f"what was seen ({', '.join(SIGHTINGS)}) and how much (little, some, much), such as “algae much”"
+    )
     words = typed.lower().split()
     strength = 1.0
     if words and words[-1] in STRENGTHS:

@@ -62,6 +62,7 @@ class RoundInputs:
     on: date
     tanks: tuple[TankNight, ...]
     mixes: Mapping[int, MixFacts]
+    units: str = "metric"
 
 
 @dataclass(frozen=True, slots=True)

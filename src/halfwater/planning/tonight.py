@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable
 from datetime import date
-from math import ceil, isfinite
+from math import isfinite
 
 from halfwater.errors import RefusedInput
-from halfwater.planning.mixing import MixToMake, plan_mix
+from halfwater.planning.mixing import MixToMake, plan_mix, volume_to_make
 from halfwater.planning.night import Job, PlannedSpray, Round, RoundInputs, TankNight, WaterOutlook
 from halfwater.science import starting
 
@@ -15,7 +15,6 @@ READ_AT_MOST = 3  # readings asked for on one evening
 LOOK_EVERY_DAYS = 7.0
 COUNT_EVERY_DAYS = 30.0
 DRY_SHARE_FRAC = 0.5  # of the low line: below it the bath is topped up
-MIX_STEP_L = 0.05  # mixes are made up to whole steps, never short
 COUNT_MIN = 20 * 5 / 60  # twenty tagged plants at five seconds each
 
 
@@ -51,7 +50,7 @@ def plan_round(inputs: RoundInputs) -> Round:
     -----
     Due: P(limit line passed before the next round) >= 0.10 or depth >= limit
     line. The amount of each mix is the sum of its sprays and fills, made up to
-    the next 50 mL. No tanks give a round without jobs. Minutes per job are
+    the next mark of a jug. No tanks give a round without jobs. Minutes per job are
     starting values.
 
     Source: own definition
@@ -86,8 +85,15 @@ def _check(inputs: RoundInputs) -> None:
             if spray.mix is not None and spray.mix not in inputs.mixes:
                 raise RefusedInput(f"{tank.name}, mix", spray.mix_name, "one of the mixes in the book")
         if tank.water is not None:
-            for name in ("depth_mm", "volume_l", "low_line_mm", "limit_line_mm", "low_volume_l",
-                         "siphon_volume_l", "p_past_limit_frac"):
+            for name in (
+                "depth_mm",
+                "volume_l",
+                "low_line_mm",
+                "limit_line_mm",
+                "low_volume_l",
+                "siphon_volume_l",
+                "p_past_limit_frac",
+            ):
                 _refuse_unless_sound(f"{tank.name}, {name}", getattr(tank.water, name))
 
 
@@ -130,19 +136,24 @@ def _bath_jobs(tank: TankNight, inputs: RoundInputs) -> list[Job]:
     if water is None:
         return []
     if not tank.is_filled:
-        why = f"Nothing is noted about this bath yet: the first fill, up to the low line at {water.low_line_mm:.0f} mm."
+        why = (
+            f"Nothing is noted about this bath yet: fill it up to the low line at {water.low_line_mm:.0f} mm."
+        )
         return [_fill_job(tank, water.low_volume_l, water.low_line_mm, why, inputs)]
     if _siphon_is_due(water):
         return [_siphon_job(tank, water, inputs.on)]
     if water.depth_mm < DRY_SHARE_FRAC * water.low_line_mm:
-        why = f"The bath stands at {water.depth_mm:.0f} mm, below half the low line at {water.low_line_mm:.0f} mm."
+        why = f"The bath stands at {water.depth_mm:.0f} mm, below half its low line at {water.low_line_mm:.0f} mm."
         return [_fill_job(tank, water.low_volume_l - water.volume_l, water.low_line_mm, why, inputs)]
     return []
 
 
 def _siphon_job(tank: TankNight, water: WaterOutlook, on: date) -> Job:
     if water.depth_mm >= water.limit_line_mm:
-        why = f"The bath stands at about {water.depth_mm:.0f} mm, at or past the limit line ({water.limit_line_mm:.0f} mm)."
+        why = (
+            f"The bath stands at about {water.depth_mm:.0f} mm, at or past the limit line "
+            f"({water.limit_line_mm:.0f} mm)."
+        )
         by_on = on
     else:
         why = (
@@ -186,9 +197,7 @@ def _care_jobs(tank: TankNight, on: date) -> list[Job]:
             why = f"Look again: {tank.sighting} was sighted here."
         else:
             why = "No look-over is noted yet." if ago is None else f"The last look-over was {_days(ago)} ago."
-        jobs.append(
-            Job(f"look-{tank.key}", "look", tank.name, tank.key, on, starting.LOOK_MIN, why)
-        )
+        jobs.append(Job(f"look-{tank.key}", "look", tank.name, tank.key, on, starting.LOOK_MIN, why))
     ago = tank.counted_days_ago
     if tank.growing_pots and (ago is None or ago >= COUNT_EVERY_DAYS):
         why = "No leaf count is noted yet" if ago is None else f"The last leaf count was {_days(ago)} ago"
@@ -211,7 +220,7 @@ def _mixes(walk: Iterable[Job], inputs: RoundInputs) -> tuple[tuple[MixToMake, .
     share_min = starting.MIX_MIN / max(len(needs), 1)
     for key, volume_l in needs.items():
         mix = inputs.mixes[key]
-        made_l = ceil(volume_l / MIX_STEP_L - 1e-9) * MIX_STEP_L
+        made_l = volume_to_make(volume_l, inputs.units)
         recipe = plan_mix(mix, made_l)
         recipes.append(recipe)
         tanks = list(dict.fromkeys(users[key]))
@@ -229,10 +238,11 @@ def _not_needed(tanks: list[TankNight], jobs: Iterable[Job]) -> Iterable[str]:
     calm = [tank for tank in tanks if tank.water and tank.is_filled and ("siphon", tank.key) not in asked]
     dated = sorted((tank.water.siphon_p10_on, tank.name) for tank in calm
                    if tank.water and tank.water.siphon_p10_on)  # fmt: skip
+    names = _listed([tank.name for tank in calm])
     if dated:
-        yield f"No siphon at {_listed([tank.name for tank in calm])}: the earliest date is {_day(dated[0][0])}, at {dated[0][1]}."
+        yield f"No siphon at {names}: the earliest date is {_day(dated[0][0])}, at {dated[0][1]}."
     elif calm:
-        yield f"No siphon at {_listed([tank.name for tank in calm])}: none is in sight."
+        yield f"No siphon at {names}: none is in sight."
     unread = [tank.name for tank in calm if ("read", tank.key) not in asked]
     if unread:
         yield f"No reading at {_listed(unread)}: it would narrow a siphon date too little tonight."
@@ -265,4 +275,4 @@ def _day(day: date) -> str:
 
 def _listed(names: list[str]) -> str:
     """Names as a sentence lists them."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
