@@ -14,7 +14,14 @@ from statistics import median
 import numpy as np
 from statsmodels.tsa.statespace.kalman_filter import KalmanFilter
 
-from halfwater.science.waterline import WaterEvents, WaterNoise, WaterState, WaterTrack, filter_water, gather_stretches
+from halfwater.science.waterline import (
+    WaterEvents,
+    WaterNoise,
+    WaterState,
+    WaterTrack,
+    filter_water,
+    gather_stretches,
+)
 
 DAYS = 3650
 BATHS = 200
@@ -87,7 +94,10 @@ def main() -> int:
     print(f"means apart (relative)           {apart:.1e}   at most 1e-6")
     print(f"one bath, ours                   {one * 1e3:.2f} ms, statsmodels {peer_one * 1e3:.2f} ms")
     print(f"ratio, one bath                  {peer_one / one:.1f}   at least 2")
-    print(f"{BATHS} baths in one pass            {pass_200 * 1e3:.0f} ms, {BATHS} peer calls {BATHS * peer_one * 1e3:.0f} ms")
+    print(
+        f"{BATHS} baths in one pass            {pass_200 * 1e3:.0f} ms, "
+        f"{BATHS} peer calls {BATHS * peer_one * 1e3:.0f} ms"
+    )
     print(f"ratio, {BATHS} baths                 {BATHS * peer_one / pass_200:.1f}   at least 5")
     held = apart <= 1e-6 and peer_one >= 2 * one and BATHS * peer_one >= 5 * pass_200
     print("holds" if held else "DOES NOT HOLD")

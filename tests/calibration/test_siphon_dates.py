@@ -33,7 +33,7 @@ def evenings_until(now, ahead):
 
 @pytest.fixture(scope="module")
 def outcomes():
-    """For each book: true days to the limit line, the range forecast, the range of the starting values, readings."""
+    """For each book: true days to the limit line, range forecast, range of the starting values, readings."""
     found = []
     for seed in range(BOOKS):
         tank, entries, truth = simulated_book(np.random.default_rng(seed))

@@ -60,7 +60,8 @@ def test_first_passage_of_a_steady_drift(time, printed):
 
 # Quantiles of the same case, four decimals printed.
 @pytest.mark.parametrize(
-    ("probability", "printed"), [(0.05, 3.2793), (0.10, 3.9835), (0.50, 8.3656), (0.90, 18.0660), (0.95, 22.2906)]
+    ("probability", "printed"),
+    [(0.05, 3.2793), (0.10, 3.9835), (0.50, 8.3656), (0.90, 18.0660), (0.95, 22.2906)],
 )
 def test_quantiles_of_a_steady_drift(probability, printed):
     """At the printed quantile the closed form gives the probability back (chhikara-folks-1989)."""

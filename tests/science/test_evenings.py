@@ -21,7 +21,12 @@ EVENING = 20.0 / 24.0
 def past(rows, *, days, habit=None, plan=0.15):
     """The sprays of the first `days` days."""
     return spray_past(
-        rows, habit or EveningHabit(), start_day=0.0, now_day=float(days), evening_frac=EVENING, plan_night_l=plan
+        rows,
+        habit or EveningHabit(),
+        start_day=0.0,
+        now_day=float(days),
+        evening_frac=EVENING,
+        plan_night_l=plan,
     )
 
 
@@ -34,7 +39,7 @@ def test_noted_sprays_count_in_full():
     """A grower who notes each evening is taken at the word."""
     answer = past(every_evening(40), days=40)
     assert sum(answer.spray_l) == pytest.approx(40 * 0.18)
-    assert answer.habit.noted_share > 0.8
+    assert answer.habit.noted_frac > 0.8
     assert usual_amount(answer.habit, 0.15) == pytest.approx(0.18, abs=0.004)
 
 

@@ -23,7 +23,7 @@ def steady(volume_l=0.0):
 
 @pytest.mark.parametrize(("drift", "sd"), [(0.1 / 7, 0.2 / 7**0.5), (0.05, 0.1), (0.02, 0.15)])
 def test_agrees_with_the_inverse_gaussian(drift, sd):
-    """With a steady drift the drawn futures give the closed form, within three standard errors of the draws."""
+    """With a steady drift the draws give the closed form, within three of their standard errors."""
     noise = WaterNoise(sd**2, 0.0, 0.0)
     futures = draw_futures(steady(), SprayAhead(drift, 0.0, 1.0), noise, draws=20_000)
     drawn = passage_cdf(futures, 1.0)[1:]

@@ -69,7 +69,9 @@ def test_same_means_as_the_rival():
     for row, column in enumerate((track.volume_l, track.catch_frac, track.loss_l_day)):
         np.testing.assert_allclose(column[:-1], rival.filtered_state[row, ::7], rtol=1e-6)
     for entry, (i, j) in enumerate([(0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2)]):
-        np.testing.assert_allclose(track.cov[:-1, entry], rival.filtered_state_cov[i, j, ::7], rtol=1e-6, atol=1e-15)
+        np.testing.assert_allclose(
+            track.cov[:-1, entry], rival.filtered_state_cov[i, j, ::7], rtol=1e-6, atol=1e-15
+        )
 
 
 def test_looking_changes_nothing():
@@ -140,7 +142,9 @@ def test_readings_never_make_less_certain(days, variance):
             reading_l=np.full(count, 4.0),
             reading_var=np.full(count, variance),
         )
-        track = filter_water([START], [gather_stretches(events, 0.0, end, NOISE)], NOISE, doubts_readings=False)
+        track = filter_water(
+            [START], [gather_stretches(events, 0.0, end, NOISE)], NOISE, doubts_readings=False
+        )
         assert track.cov[-1, 0] <= before * (1 + 1e-9)
         before = track.cov[-1, 0]
 
@@ -171,7 +175,9 @@ def test_a_siphon_nobody_noted_is_believed_the_second_time():
 
 def test_a_siphon_to_the_low_line_sets_the_level():
     """Lowering to a line makes the volume that of the line and breaks its tie to the past."""
-    events = WaterEvents(lowered_day=np.array([10.0]), lowered_l=np.array([2.0]), lowered_var=np.array([0.04]))
+    events = WaterEvents(
+        lowered_day=np.array([10.0]), lowered_l=np.array([2.0]), lowered_var=np.array([0.04])
+    )
     track = filter_water([START], [gather_stretches(events, 0.0, 10.0, NOISE)], NOISE)
     assert track.volume_l[0] == 2.0
     assert track.cov[0, 0] == 0.04

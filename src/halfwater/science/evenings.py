@@ -33,8 +33,8 @@ class WaterRow:
 class EveningHabit:
     """How a grower sprays and notes one tank, learned from the evenings so far."""
 
-    noted_share: float = 0.0  # of evenings, how many were noted lately
-    given_share: float = 0.95  # of evenings, how many were sprayed lately
+    noted_frac: float = 0.0  # of evenings, how many were noted lately
+    given_frac: float = 0.95  # of evenings, how many were sprayed lately
     amount_l: float = 0.0  # mean of a noted night spray
     amount_weight: float = 0.0  # evenings' worth of evidence behind it
     amount_var: float = 0.0
@@ -112,12 +112,12 @@ def without_double_taps(rows: Iterable[WaterRow]) -> tuple[WaterRow, ...]:
     return tuple(kept)
 
 
-def chance_blank_was_sprayed(noted_share: float) -> float:
+def chance_blank_was_sprayed(noted_frac: float) -> float:
     """Probability that an evening without an entry was sprayed all the same.
 
     Parameters
     ----------
-    noted_share : float
+    noted_frac : float
         Share of evenings noted lately. [1] Valid 0..1.
 
     Returns
@@ -137,9 +137,9 @@ def chance_blank_was_sprayed(noted_share: float) -> float:
 
     Source: own definition
     """
-    if not 0.0 <= noted_share <= 1.0:
-        raise RefusedInput("noted_share", noted_share, "a share from 0 to 1")
-    return 0.95 - 0.85 * noted_share
+    if not 0.0 <= noted_frac <= 1.0:
+        raise RefusedInput("noted_frac", noted_frac, "a share from 0 to 1")
+    return 0.95 - 0.85 * noted_frac
 
 
 def spray_past(
@@ -248,14 +248,14 @@ def _noted(day: float, amount: float) -> tuple[float, float, float]:
 
 def _blank_evening(habit: EveningHabit, usual: float) -> tuple[EveningHabit, tuple[float, float]]:
     """One evening without an entry: what it counts for, and the habit after it."""
-    chance = chance_blank_was_sprayed(habit.noted_share)
+    chance = chance_blank_was_sprayed(habit.noted_frac)
     run = min(habit.blank_run + 1, _LONGEST_RUN)
     variance = chance * (1.0 - chance) * (starting.CATCH_FRAC * usual) ** 2 * (2 * run - 1)
     after = replace(
         habit,
         blank_run=habit.blank_run + 1,
-        noted_share=habit.noted_share * (1.0 - _MEMORY),
-        given_share=habit.given_share + _MEMORY * (chance - habit.given_share),
+        noted_frac=habit.noted_frac * (1.0 - _MEMORY),
+        given_frac=habit.given_frac + _MEMORY * (chance - habit.given_frac),
     )
     return after, (chance * usual, variance)
 
@@ -273,8 +273,8 @@ def _learn(habit: EveningHabit, given_l: float) -> EveningHabit:
     return replace(
         habit,
         blank_run=0,
-        noted_share=habit.noted_share + _MEMORY * (1.0 - habit.noted_share),
-        given_share=habit.given_share + _MEMORY * (float(sprayed) - habit.given_share),
+        noted_frac=habit.noted_frac + _MEMORY * (1.0 - habit.noted_frac),
+        given_frac=habit.given_frac + _MEMORY * (float(sprayed) - habit.given_frac),
         amount_l=mean,
         amount_weight=weight,
         amount_var=var,

@@ -58,7 +58,7 @@ def inverse_gaussian_cdf(time_day: ArrayLike, distance_l: float, drift_l_day: fl
     >>> round(float(inverse_gaussian_cdf(10.0, 1.0, 0.1, 0.2)), 6)
     0.616163
     """
-    from scipy.special import log_ndtr, ndtr  # noqa: PLC0415 - slow library, at the door that needs it
+    from scipy.special import log_ndtr, ndtr
 
     time = np.asarray(time_day, dtype=float)
     if not (np.isfinite(time).all() and (time >= 0).all()):
@@ -68,7 +68,9 @@ def inverse_gaussian_cdf(time_day: ArrayLike, distance_l: float, drift_l_day: fl
     with np.errstate(divide="ignore", invalid="ignore"):
         spread = sd_l * np.sqrt(time)
         direct = ndtr((drift_l_day * time - distance_l) / spread)
-        mirrored = 2.0 * drift_l_day * distance_l / sd_l**2 + log_ndtr((-drift_l_day * time - distance_l) / spread)
+        mirrored = 2.0 * drift_l_day * distance_l / sd_l**2 + log_ndtr(
+            (-drift_l_day * time - distance_l) / spread
+        )
         return np.asarray(np.where(time > 0, direct + np.exp(mirrored), 0.0))
 
 
@@ -95,7 +97,9 @@ class Futures:
 @lru_cache(maxsize=8)
 def _evening_grid(steps_of_one: int = 60, steps_of_four: int = 35, steps_of_ten: int = 20) -> Floats:
     """Days after the first evening: each of the first sixty, then coarser."""
-    return np.concatenate(([0.0], np.cumsum([1.0] * steps_of_one + [4.0] * steps_of_four + [10.0] * steps_of_ten)))
+    return np.concatenate(
+        ([0.0], np.cumsum([1.0] * steps_of_one + [4.0] * steps_of_four + [10.0] * steps_of_ten))
+    )
 
 
 @lru_cache(maxsize=4)

@@ -8,6 +8,7 @@ filter makes one pass over them.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -56,7 +57,9 @@ def starting_state(tank: TankWater, first: WaterRow | None, at_day: float) -> Wa
 
     Source: own definition
     """
-    low, limit = (float(v) for v in bath_volume(tank.vessel, [tank.lines.low_line_mm, tank.lines.limit_line_mm]))
+    low, limit = (
+        float(v) for v in bath_volume(tank.vessel, [tank.lines.low_line_mm, tank.lines.limit_line_mm])
+    )
     if first is not None and first.kind == "fill":
         volume, sd = 0.0, 0.02 * limit
     elif at_day <= tank.set_up_day + 3.0:
@@ -76,7 +79,9 @@ def _as_practised(tank: TankWater, room_l: float, loss: float, loss_sd: float) -
 
     One soft observation of the net rise: the room between the lines over 45 days, give or take 60 %.
     """
-    spray = (starting.SPRAY_VOLUME_L if tank.plan_night_l is None else tank.plan_night_l) + tank.plan_morning_l
+    spray = (
+        starting.SPRAY_VOLUME_L if tank.plan_night_l is None else tank.plan_night_l
+    ) + tank.plan_morning_l
     catch, cc, ll = starting.CATCH_FRAC, starting.CATCH_SD_FRAC**2, loss_sd**2
     usual = room_l / starting.SIPHON_EVERY_DAY
     total = spray**2 * cc + ll + (starting.SIPHON_EVERY_CV_FRAC * usual) ** 2
@@ -100,7 +105,7 @@ class _Prepared:
     stretches: Stretches
     habits: tuple[tuple[float, EveningHabit], ...]
     habit: EveningHabit
-    looks: tuple[float, ...]
+    look_days: tuple[float, ...]
     reading_days: tuple[float, ...]
 
 
@@ -164,9 +169,15 @@ def reckon_water(
     track = filter_water([p.start for p in prepared], [p.stretches for p in prepared], noise)
     return tuple(
         answer_water(
-            p.tank, _column(track, i, len(prepared), len(p.stretches.day)), p.habit, now_day, noise,
-            habits=p.habits, looks=p.looks, reading_days=p.reading_days,
-        )  # fmt: skip
+            p.tank,
+            _column(track, i, len(prepared), len(p.stretches.day)),
+            p.habit,
+            now_day,
+            noise,
+            habits=p.habits,
+            look_days=p.look_days,
+            reading_days=p.reading_days,
+        )
         for i, p in enumerate(prepared)
     )
 
@@ -192,7 +203,7 @@ def _prepare(
     sprays: list[tuple[float, float, float]] = []
     habits = []
     edges = [start.at_day, *keeps, now_day]
-    for lower, upper in zip(edges, edges[1:], strict=False):
+    for lower, upper in pairwise(edges):
         piece = [r for r in own if lower <= r.day < upper or r.day == upper == now_day]
         past = spray_past(
             piece, habit, start_day=lower, now_day=upper,
@@ -201,20 +212,26 @@ def _prepare(
         habit = past.habit
         sprays += zip(past.day, past.spray_l, past.variance_l2, strict=True)
         habits.append((upper, habit))
-    looks = tuple(np.arange(max(start.at_day, now_day - look_back_day), now_day, 1.0)) if look_back_day else ()
+    look_days = (
+        tuple(np.arange(max(start.at_day, now_day - look_back_day), now_day, 1.0)) if look_back_day else ()
+    )
     events = _events(tank, own, sprays)
     readings = tuple(r.day for r in own if r.kind == "waterline")
     return _Prepared(
-        tank, start, gather_stretches(events, start.at_day, now_day, noise, [*keeps, *looks]),
-        tuple(habits[:-1]), habit, looks, readings,
+        tank, start, gather_stretches(events, start.at_day, now_day, noise, [*keeps, *look_days]),
+        tuple(habits[:-1]), habit, look_days, readings,
     )  # fmt: skip
 
 
-def _events(tank: TankWater, rows: Sequence[WaterRow], sprays: Sequence[tuple[float, float, float]]) -> WaterEvents:
+def _events(
+    tank: TankWater, rows: Sequence[WaterRow], sprays: Sequence[tuple[float, float, float]]
+) -> WaterEvents:
     """Entries of one tank as columns, depths turned into litres."""
     vessel = tank.vessel
     spray = np.array(sprays, dtype=float).reshape(-1, 3)
-    moved = [(r.day, r.value, starting.FILL_CV_FRAC) for r in rows if r.kind == "fill" and r.value is not None]
+    moved = [
+        (r.day, r.value, starting.FILL_CV_FRAC) for r in rows if r.kind == "fill" and r.value is not None
+    ]
     lowered = [r for r in rows if r.kind == "siphon" and (r.to_line or r.value is None)]
     moved += [
         (r.day, -r.value, starting.SIPHON_CV_FRAC)
@@ -244,7 +261,9 @@ def _supposed_at_siphons(tank: TankWater, rows: Sequence[WaterRow]) -> list[tupl
 
     Days, litres and variances, wide enough that one reading outweighs them.
     """
-    low, limit = (float(v) for v in bath_volume(tank.vessel, [tank.lines.low_line_mm, tank.lines.limit_line_mm]))
+    low, limit = (
+        float(v) for v in bath_volume(tank.vessel, [tank.lines.low_line_mm, tank.lines.limit_line_mm])
+    )
     room = limit - low
     fills = [r.day for r in rows if r.kind == "fill"]
     told = []

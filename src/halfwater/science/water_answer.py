@@ -49,7 +49,7 @@ def spray_ahead(tank: TankWater, habit: EveningHabit, now_day: float) -> SprayAh
     Source: own definition
     """
     amount = usual_amount(habit, tank.plan_night_l)
-    given = habit.given_share
+    given = habit.given_frac
     spread = habit.amount_var + (starting.SPRAY_CV_FRAC * amount) ** 2
     evening = math.floor(now_day) + tank.evening_frac
     if habit.next_evening is not None:
@@ -68,7 +68,7 @@ def answer_water(
     noise: WaterNoise,
     *,
     habits: Sequence[tuple[float, EveningHabit]] = (),
-    looks: Sequence[float] = (),
+    look_days: Sequence[float] = (),
     reading_days: Sequence[float] = (),
 ) -> WaterAnswer:
     """Where a bath stands, when it passes its lines, and what a reading tonight would be worth.
@@ -86,8 +86,8 @@ def answer_water(
     noise : WaterNoise
         Variances a day.
     habits : sequence of (float, EveningHabit)
-        Noons whose states are to be kept, with the habit at each. [d] Valid knots of the track.
-    looks : sequence of float
+        Noons whose states are to be kept, with the habit at each. Valid knots of the track.
+    look_days : sequence of float
         Days of the past wanted for a picture; none leaves out past and fan. [d] Valid knots of the track.
     reading_days : sequence of float
         When the depth was read. [d] Valid knots of the track.
@@ -100,8 +100,8 @@ def answer_water(
     Notes
     -----
     Depth is the depth of the mean volume; its range that of volume -+ 1.28 standard deviations, held between
-    floor and rim. Litres to siphon are those between limit line and low line, and those between the bath as it
-    is now and the low line (0 when it stands below).
+    floor and rim. Litres to siphon are those between limit line and low line, and those between
+    the bath as it is now and the low line (0 when it stands below).
 
     Source: own definition
     """
@@ -114,20 +114,22 @@ def answer_water(
     p10, p50, p90 = (passage_quantile(futures, cdf, p) for p in (0.1, 0.5, 0.9))
     dry = _dry_p10(futures)
     sd = math.sqrt(max(state.cov[0], 0.0))
-    depth = _depths(tank, np.array([state.volume_l, state.volume_l - _P10_SD * sd, state.volume_l + _P10_SD * sd]))
+    depth = _depths(
+        tank, np.array([state.volume_l, state.volume_l - _P10_SD * sd, state.volume_l + _P10_SD * sd])
+    )
     return WaterAnswer(
         depth_mm=float(depth[0]), depth_low_mm=float(depth[1]), depth_high_mm=float(depth[2]),
         volume_l=state.volume_l, volume_sd_l=sd,
         catch_frac=state.catch_frac, catch_sd_frac=math.sqrt(max(state.cov[3], 0.0)),
         loss_l_day=state.loss_l_day, loss_sd_l_day=math.sqrt(max(state.cov[5], 0.0)),
-        spray_l_evening=ahead.mean_l, spray_sd_l_evening=ahead.sd_l, noted_share_frac=habit.noted_share,
+        spray_l_evening=ahead.mean_l, spray_sd_l_evening=ahead.sd_l, noted_frac=habit.noted_frac,
         net_l_day=state.catch_frac * ahead.mean_l - state.loss_l_day,
         siphon_p10_day=p10, siphon_p50_day=p50, siphon_p90_day=p90,
         p_past_limit_now=float(cdf[0]), p_past_limit_next_evening=float(cdf[1]), dry_p10_day=dry,
         siphon_volume_l=limit_l - low_l, siphon_now_volume_l=max(state.volume_l - low_l, 0.0),
         reading_gain_days=_reading_gain(tank, state, ahead, noise, (p10, p50, p90)),
         last_reading_day=max(reading_days, default=math.nan), misfits=_misfits(track, reading_days),
-        past=_past(tank, track, looks), ahead=_fan(tank, futures, now_day) if len(looks) else (),
+        past=_past(tank, track, look_days), ahead=_fan(tank, futures, now_day) if len(look_days) else (),
         kept=tuple(_kept(track, day, h) for day, h in habits),
     )  # fmt: skip
 
@@ -159,10 +161,9 @@ def _reading_gain(
     cov = np.array([[vv, vc, vl], [vc, cc, cl], [vl, cl, ll]])
     limit_mm = tank.lines.limit_line_mm
     reading_var = (float(free_area(tank.vessel, limit_mm)) * starting.READING_SD_MM) ** 2
-    wander = (
-        (noise.bath_var_day + (state.catch_frac * ahead.sd_l) ** 2) * middle
-        + (noise.catch_var_day * ahead.mean_l**2 + noise.loss_var_day) * middle**3 / 3.0
-    )
+    wander = (noise.bath_var_day + (state.catch_frac * ahead.sd_l) ** 2) * middle + (
+        noise.catch_var_day * ahead.mean_l**2 + noise.loss_var_day
+    ) * middle**3 / 3.0
     before = float(towards @ cov @ towards)
     after = before - float(towards @ cov[0]) ** 2 / (vv + reading_var)
     return max(width, 0.0) * (1.0 - math.sqrt((max(after, 0.0) + wander) / (before + wander)))
@@ -176,10 +177,10 @@ def _misfits(track: WaterTrack, reading_days: Sequence[float]) -> tuple[Misfit, 
     )
 
 
-def _past(tank: TankWater, track: WaterTrack, looks: Sequence[float]) -> tuple[LevelDay, ...]:
-    if not len(looks):
+def _past(tank: TankWater, track: WaterTrack, look_days: Sequence[float]) -> tuple[LevelDay, ...]:
+    if not len(look_days):
         return ()
-    shown = np.flatnonzero(track.day >= looks[0] - 1e-9)
+    shown = np.flatnonzero(track.day >= look_days[0] - 1e-9)
     sd = np.sqrt(np.maximum(track.cov[shown, 0], 0.0))
     middle = track.volume_l[shown]
     low, mid, high = (_depths(tank, middle + k * _P10_SD * sd) for k in (-1.0, 0.0, 1.0))
@@ -192,7 +193,9 @@ def _fan(tank: TankWater, futures: Futures, now_day: float) -> tuple[LevelDay, .
     live = futures.weight > 0
     cuts = np.quantile(futures.volume_l[live][:, shown], [0.1, 0.5, 0.9], axis=0)
     low, mid, high = (_depths(tank, row) for row in cuts)
-    return tuple(LevelDay(*map(float, row)) for row in zip(futures.day[shown] + now_day, low, mid, high, strict=True))
+    return tuple(
+        LevelDay(*map(float, row)) for row in zip(futures.day[shown] + now_day, low, mid, high, strict=True)
+    )
 
 
 def _kept(track: WaterTrack, day: float, habit: EveningHabit) -> KeptState:

@@ -76,7 +76,7 @@ class WaterAnswer:
     loss_sd_l_day: float
     spray_l_evening: float
     spray_sd_l_evening: float
-    noted_share_frac: float
+    noted_frac: float
     net_l_day: float
     siphon_p10_day: float
     siphon_p50_day: float

@@ -8,8 +8,9 @@ stretch of evenings is one closed-form step: the filter walks from reading to
 reading, not from day to day.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -154,15 +155,15 @@ def gather_stretches(
     knot_day = day[knot]
     begin = np.concatenate(([start_day], knot_day[:-1]))
     span = knot_day - begin
-    sprayed = np.bincount(seg, spray, count)
+    sprayed = _sums(seg, spray, count)
     into = day - begin[seg]
     run = np.cumsum(spray)
     run -= np.concatenate(([0.0], np.cumsum(sprayed)[:-1]))[seg]
     still_to_come = sprayed[seg] - (run - spray)
     previous = np.maximum(np.concatenate(([start_day], day[:-1])), begin[seg])
-    catch_walk = np.bincount(seg, (day - previous) * still_to_come**2, count)
+    catch_walk = _sums(seg, (day - previous) * still_to_come**2, count)
     noise_vv = (
-        np.bincount(seg, var, count)
+        _sums(seg, var, count)
         + noise.bath_var_day * span
         + noise.catch_var_day * catch_walk
         + noise.loss_var_day * span**3 / 3.0
@@ -171,15 +172,20 @@ def gather_stretches(
         day=knot_day,
         span_day=span,
         sprayed_l=sprayed,
-        moved_l=np.bincount(seg, moved, count),
+        moved_l=_sums(seg, moved, count),
         noise_vv=noise_vv,
-        noise_vc=noise.catch_var_day * np.bincount(seg, spray * into, count),
+        noise_vc=noise.catch_var_day * _sums(seg, spray * into, count),
         noise_vl=-noise.loss_var_day * span**2 / 2.0,
         seen_l=seen[knot],
         seen_var=seen_var[knot],
         is_reading=(order[knot] == READING).astype(float),
         is_lowering=(order[knot] == LOWERED).astype(float),
     )
+
+
+def _sums(stretch: NDArray[np.intp], values: Floats, count: int) -> Floats:
+    """Values added up by the stretch they fall into."""
+    return np.bincount(stretch, values, count).astype(np.float64)
 
 
 def _merge(
@@ -259,7 +265,9 @@ def filter_water(
     Source: durbin-koopman-2012, chapter 4
     """
     if not starts or len(starts) != len(stretches):
-        raise RefusedInput("starts", len(starts), f"one starting state for each of {len(stretches)} baths, at least one")
+        raise RefusedInput(
+            "starts", len(starts), f"one starting state for each of {len(stretches)} baths, at least one"
+        )
     if len(starts) == 1:
         one = stretches[0]
         rows = zip(*(column.tolist() for column in _columns(one)), strict=True)
@@ -293,7 +301,7 @@ def _unpack(s: WaterState) -> tuple[float, ...]:
     return (s.volume_l, s.catch_frac, s.loss_l_day, *s.cov, s.misfit_l)
 
 
-def _walk(rows, first, noise, doubts_readings):  # type: ignore[no-untyped-def]
+def _walk(rows: Iterable[Any], first: tuple[Any, ...], noise: WaterNoise, doubts_readings: bool) -> list[Any]:
     """The recursion itself, in plain arithmetic: each symbol is a float, or an array over baths."""
     v, c, l, vv, vc, vl, cc, cl, ll, waits = first  # noqa: E741 - the book's symbols
     qc, ql = noise.catch_var_day, noise.loss_var_day
