@@ -52,7 +52,7 @@ def test_no_name_uses_another_unit() -> None:
         for path in python_files("src")
         for line, name in _names(tree_of(path))
         for ending in FOREIGN_ENDINGS
-        if name.lower().endswith(ending) and suffix_of(name.lower()) is None
+        if name.endswith(ending) and suffix_of(name) is None
     )
 
 
