@@ -1,10 +1,13 @@
 """Fields of a form: what was typed is kept, a refusal stands beside the field it is about."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from halfwater.errors import RefusedInput
+from halfwater.errors import HalfwaterError, RefusedInput
+
+_BARE = re.compile(r"[\d½¼¾⅛⅓⅔]\s*$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +26,12 @@ class Field:
     is_wide: bool = False
     inputmode: str = ""
     prefix: str = ""  # tells equal forms on one page apart
+    bare: str = ""  # unit that a bare number is in, where it is not `unit` itself
+
+    def typed(self, text: str) -> str:
+        """What was typed, with the unit beside the field where none was written."""
+        unit = self.bare or self.unit
+        return f"{text} {unit}" if unit and _BARE.search(text) else text
 
     @property
     def id(self) -> str:
@@ -53,6 +62,15 @@ class Form:
         """Does any refusal stand in the form?"""
         return bool(self.refusal) or any(one.refusal for one in self.fields)
 
+    @property
+    def refusal_count(self) -> int:
+        """How many fields carry a refusal."""
+        return sum(bool(one.refusal) for one in self.fields)
+
+    def read(self, typed: Mapping[str, Any]) -> dict[str, str]:
+        """The typed text of each field, with its unit where none was written."""
+        return {one.name: one.typed(str(typed.get(one.name, "")).strip()) for one in self.fields}
+
     def pick(self, *names: str) -> tuple[Field, ...]:
         """Some of the fields, in the order asked for."""
         return tuple(self[name] for name in names)
@@ -67,16 +85,23 @@ class Form:
             ),
         )
 
-    def with_refusal(self, refused: RefusedInput) -> "Form":
-        """The same form with the refusal beside its field, or above the form if the field is not here."""
-        if not any(one.name == refused.field for one in self.fields):
-            return replace(self, refusal=refused.sentence)
+    def with_refusal(self, error: HalfwaterError) -> "Form":
+        """The same form with each refusal beside its field, or above the form if the field is not here."""
+        refused = getattr(error, "refused", (error,))
+        form = self
+        for one in refused:
+            form = form._with_one(one)
+        return form
+
+    def _with_one(self, error: HalfwaterError) -> "Form":
+        name = getattr(error, "field", "")
+        if not isinstance(error, RefusedInput) or not any(one.name == name for one in self.fields):
+            return replace(self, refusal=getattr(error, "sentence", str(error)))
         return replace(
             self,
-            fields=tuple(
-                replace(one, refusal=said(refused)) if one.name == refused.field else one for one in self.fields
-            ),
+            fields=tuple(replace(one, refusal=said(error)) if one.name == name else one for one in self.fields),
         )
+
 
 
 def said(refused: RefusedInput) -> str:

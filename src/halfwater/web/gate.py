@@ -12,7 +12,7 @@ from django.urls import reverse
 from halfwater.deeds.owner import password_mark
 
 SESSION_KEY = "halfwater_owner"
-_OPEN_PREFIXES = ("/login", "/static/")
+_OPEN_PREFIXES = ("/login/", "/static/")
 _FORWARDED = ("HTTP_X_FORWARDED_FOR", "HTTP_X_FORWARDED_HOST", "HTTP_FORWARDED", "HTTP_X_REAL_IP")
 
 
@@ -47,7 +47,7 @@ def is_here(request: HttpRequest) -> bool:
     """Did the request come from this machine, straight, by a name of this machine?"""
     if any(name in request.META for name in _FORWARDED):
         return False
-    return _is_loopback(request.META.get("REMOTE_ADDR", "")) and _is_local_host(request.META.get("HTTP_HOST", ""))
+    return _is_loopback(request.META.get("REMOTE_ADDR", "")) and _is_local_host(request.get_host())
 
 
 def _is_loopback(address: str) -> bool:

@@ -22,7 +22,7 @@
     const select = zone && zone.querySelector("select");
     if (select) {
       const own = Intl.DateTimeFormat().resolvedOptions().timeZone;
-      if (Array.from(select.options).some((option) => option.value === own)) select.value = own;
+      if (!document.querySelector("[aria-invalid=true]") && select.value === "UTC" && Array.from(select.options).some((option) => option.value === own)) select.value = own;
     }
   });
 })();

@@ -1,0 +1,1 @@
+"""Entries: put right, taken back, their photos."""

@@ -1,0 +1,267 @@
+"""The Tonight page as plain data: what the walk asks for, in the grower's words."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+
+from django.urls import reverse
+
+from halfwater.deeds.tonight import Job, Round
+from halfwater.plain.figures import show, show_date, show_list, show_minutes
+from halfwater.web import cautions
+from halfwater.web.fields import Field
+from halfwater.web.measures import unit_of
+from halfwater.web.workings import Step
+
+DOES = {
+    "spray": "Spray",
+    "siphon": "Siphon",
+    "fill": "Fill",
+    "read": "Read the waterline",
+    "look": "Look over",
+    "count": "Count leaves",
+}
+_TONES = {"siphon": ("due", "due"), "fill": ("due", "low"), "read": ("", "worth it"), "count": ("quiet", "monthly")}
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One job of the walk."""
+
+    key: str
+    does: str
+    amount: str
+    mix: str
+    why: str
+    word: str
+    tone: str
+    field: Field | None
+    skip: Field | None
+    is_reading: bool
+    is_open: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One tank on the walk."""
+
+    tank: str
+    url: str
+    lines: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PartLine:
+    """One feed to measure."""
+
+    name: str
+    amount: str
+    spoons: str
+
+
+@dataclass(frozen=True, slots=True)
+class MixCard:
+    """One mix to make."""
+
+    name: str
+    volume: str
+    why: str
+    parts: tuple[PartLine, ...]
+    water: str
+    strength: str
+
+
+@dataclass(frozen=True, slots=True)
+class TonightPage:
+    """All that the page shows."""
+
+    on: date
+    day: str
+    answer: str
+    tone: str
+    minutes: str
+    stops: tuple[Stop, ...]
+    mixes: tuple[MixCard, ...]
+    at_rest: tuple[str, ...]
+    done: tuple[str, ...]
+    cautions: tuple[str, ...]
+    workings: tuple[Step, ...]
+    can_undo: bool
+    refusal: str = ""
+
+
+def tonight_page(planned: Round, units: str, today: date, can_undo: bool) -> TonightPage:
+    """The page of a planned round."""
+    walk = [job for job in planned.jobs if job.tank]
+    names = list(dict.fromkeys(job.tank for job in walk))
+    return TonightPage(
+        on=planned.on,
+        day=show_date(planned.on, today),
+        answer=_answer(planned, units),
+        tone="due" if any(job.kind in ("siphon", "fill") for job in walk) else "",
+        minutes=show_minutes(round(planned.minutes)) if planned.jobs else "",
+        stops=tuple(
+            Stop(name, reverse("tank", args=[name]), tuple(_line(job, units) for job in walk if job.tank == name))
+            for name in names
+        ),
+        mixes=tuple(_mix_card(job, units) for job in planned.jobs if job.kind == "mix"),
+        at_rest=planned.not_needed,
+        done=planned.done,
+        cautions=_cautions(planned),
+        workings=_workings(planned, units),
+        can_undo=can_undo,
+    )
+
+
+def with_typed(page: TonightPage, typed: Mapping[str, str], refusals: Mapping[str, str]) -> TonightPage:
+    """The page holding what was typed, each refusal beside its line."""
+    stops = tuple(
+        replace(stop, lines=tuple(_line_with_typed(line, typed, refusals) for line in stop.lines))
+        for stop in page.stops
+    )
+    return replace(page, stops=stops, refusal="Nothing was noted yet: see the marked line below." if refusals else "")
+
+
+def _line_with_typed(line: Line, typed: Mapping[str, str], refusals: Mapping[str, str]) -> Line:
+    field = line.field and replace(
+        line.field, value=typed.get(line.field.name, line.field.value), refusal=refusals.get(line.key, "")
+    )
+    skip = line.skip and replace(line.skip, value=typed.get(line.skip.name, ""))
+    changed = bool(field and line.field and field.value != line.field.value) or bool(skip and skip.value)
+    return replace(line, field=field, skip=skip, is_open=changed or line.key in refusals)
+
+
+def _line(job: Job, units: str) -> Line:
+    tone, word = _TONES.get(job.kind, ("", ""))
+    if job.kind == "siphon" and job.by_on:
+        word = "tonight" if job.by_on <= job.due_on else f"by {show_date(job.by_on, job.due_on)}"
+    does = "Morning spray" if job.session == "morning" else DOES[job.kind]
+    return Line(
+        key=job.key,
+        does=does,
+        amount=_amount(job, units),
+        mix=job.mix,
+        why=job.why,
+        word=word,
+        tone=tone,
+        field=_field(job, units),
+        skip=_skip(job),
+        is_reading=job.kind == "read",
+    )
+
+
+def _amount(job: Job, units: str) -> str:
+    if job.volume_l is None:
+        return ""
+    amount = show(job.volume_l, "l", units)
+    if job.line_mm is not None:
+        return f"{amount}, to {show(job.line_mm, 'mm', units)}"
+    return amount
+
+
+def _field(job: Job, units: str) -> Field | None:
+    name = f"amount-{job.key}"
+    if job.kind == "spray":
+        unit = unit_of("small_volume", units)
+        return Field(name, "Amount", unit.text(job.volume_l, 3), unit.sign)
+    if job.kind == "siphon":
+        return Field(name, "How much", "to low line", help="Or litres taken out, such as 2.5 L.")
+    if job.kind == "fill":
+        unit = unit_of("volume", units)
+        return Field(name, "Amount", unit.text(job.volume_l, 3), unit.sign)
+    if job.kind == "read":
+        return Field(name, f"Waterline in {job.tank}", "", unit_of("length", units).sign, is_optional=True,
+                     inputmode="decimal")  # fmt: skip
+    return None
+
+
+def _skip(job: Job) -> Field | None:
+    words = {"spray": "Not sprayed tonight", "siphon": "Not siphoned", "fill": "Not filled", "look": "Not looked over"}
+    return Field(f"skip-{job.key}", words[job.kind], type="tick") if job.kind in words else None
+
+
+def _mix_card(job: Job, units: str) -> MixCard:
+    recipe = job.recipe
+    parts = recipe.parts if recipe else ()
+    strength = recipe.strength if recipe else None
+    said = ""
+    if strength is not None and parts:
+        said = ", ".join(
+            f"{sign} {show(getattr(strength, name), 'mg_l')}"
+            for sign, name in (("N", "n_mg_l"), ("P", "p_mg_l"), ("K", "k_mg_l"))
+        )
+    return MixCard(
+        name=job.mix,
+        volume=show(job.volume_l, "l", units),
+        why=job.why,
+        parts=tuple(part_line(part, units) for part in parts),
+        water=show(recipe.water_l if recipe else job.volume_l, "l", units),
+        strength=f"Contains {said}." if said else (recipe.why if recipe else ""),
+    )
+
+
+def part_line(part: object, units: str) -> PartLine:
+    """One feed to measure: in mL or g, and in spoons with their error."""
+    amount_ml, amount_g = getattr(part, "amount_ml"), getattr(part, "amount_g")  # noqa: B009
+    amount = f"{amount_ml:.3g} mL" if amount_ml is not None else f"{amount_g:.3g} g"
+    spoon, error, spread = (getattr(part, f"spoon_{name}") for name in ("text", "error_frac", "spread_frac"))
+    said = f"or {spoon}" if spoon else ""
+    if spoon and error is not None and abs(error) >= 0.005:
+        said += f" ({100 * error:+.0f} %)"
+    if spoon and spread:
+        said += f", a spoon is ±{100 * spread:.0f} %: better weigh it"
+    return PartLine(getattr(part, "feed"), amount, said)  # noqa: B009
+
+
+def _answer(planned: Round, units: str) -> str:
+    sprays = [job for job in planned.jobs if job.kind == "spray"]
+    said = []
+    if sprays:
+        tanks = list(dict.fromkeys(job.tank for job in sprays))
+        total = show(sum(job.volume_l or 0 for job in sprays), "l", units)
+        said.append(f"spray {show_list(tanks)} with {total}" + (" in all" if len(sprays) > 1 else ""))
+    said += [f"{job.kind} {job.tank} ({show(job.volume_l, 'l', units)})" for job in planned.jobs if job.kind in ("siphon", "fill")]
+    reads = [job.tank for job in planned.jobs if job.kind == "read"]
+    if reads:
+        said.append(f"read the waterline of {show_list(reads)}")
+    rest = sum(job.kind in ("look", "count") for job in planned.jobs)
+    if rest and not said:
+        return f"No spray and no siphon: {rest} thing{'s' if rest > 1 else ''} to look at."
+    if not said:
+        return "Nothing more is asked for tonight: the round is noted."
+    sentence = show_list(said)
+    return sentence[0].upper() + sentence[1:] + "."
+
+
+def _cautions(planned: Round) -> tuple[str, ...]:
+    kinds = {job.kind for job in planned.jobs}
+    found = [text for recipe in planned.mixes_to_make for text in recipe.cautions]
+    if "siphon" in kinds:
+        found += [cautions.SIPHON, cautions.DRAIN]
+    if kinds & {"siphon", "fill", "read"}:
+        found.append(cautions.ELECTRICITY)
+    return tuple(dict.fromkeys(found))
+
+
+def _workings(planned: Round, units: str) -> tuple[Step, ...]:
+    kinds = list(dict.fromkeys(job.kind for job in planned.jobs))
+    minutes = [(kind, [job.minutes for job in planned.jobs if job.kind == kind]) for kind in kinds]
+    steps = [
+        Step(
+            "Minutes in all", show_minutes(round(planned.minutes)), "sum over the jobs",
+            "; ".join(f"{kind}: {len(each)} x {sum(each) / len(each):.3g} min" for kind, each in minutes),
+            "starting values of the book",
+        ),
+        Step(
+            "Which tank is siphoned", "", "due when P(limit line passed before the next round) is 10 % or more, or the level is at it",
+            "the forecast of each tank; its own page shows the figures", "own definition",
+        ),
+    ]  # fmt: skip
+    for job in planned.jobs:
+        if job.kind == "mix":
+            users = [f"{other.tank} {show(other.volume_l, 'l', units)}" for other in planned.jobs
+                     if other.mix_key == job.mix_key and other.kind != "mix"]  # fmt: skip
+            steps.append(Step(f"How much {job.mix}", show(job.volume_l, "l", units),
+                              "sum of its sprays and fills, made up to the next mark of a jug", "; ".join(users),
+                              "own definition"))  # fmt: skip
+    return tuple(steps)
