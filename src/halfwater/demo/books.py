@@ -39,16 +39,16 @@ class _Weather:
 
 
 def simulated_book(
-    rng: Generator, habit: Habit | None = None, days: int | None = None
+    rng: Generator, habit: Habit | None = None, days: int | None = None, last_on: date = LAST_DAY
 ) -> tuple[TankFacts, tuple[NewEntry, ...], Truth]:
     """A tank, what its grower noted, and what really happened.
 
     `habit` and `days` are drawn when not given. Entries are in order of time and end on
-    the evening of `truth.last_on`; the waterline is read before the spray of the same evening.
+    the evening of `last_on`; the waterline is read before the spray of the same evening.
     """
     habit = habit or drawn_habit(rng)
     days = days or int(np.exp(rng.uniform(np.log(20), np.log(700))))
-    first_on = LAST_DAY - timedelta(days=days - 1)
+    first_on = last_on - timedelta(days=days - 1)
     tank = drawn_tank(rng, first_on)
     believed = bath_curve(tank)
     curve = bath_curve(tank, float(np.clip(rng.normal(0.44, 0.02), 0.38, 0.5)))

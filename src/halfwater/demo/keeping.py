@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from halfwater.demo.curve import Curve
 from halfwater.demo.noting import Pen
-from halfwater.demo.nursery import AWAY_DAYS_AGO, NEIGHBOUR_DAYS_AGO, Place, daily_light
+from halfwater.demo.nursery import NEIGHBOUR_DAYS_AGO, Place, daily_light, is_away
 from halfwater.demo.truth import Floats
 from halfwater.demo.water import Hours
 from halfwater.plain.tank import SprayPlan
@@ -43,8 +43,7 @@ class Visits:
 def evenings_at_home(rng: Generator, days: int, book_days: int) -> Flags:
     """The evenings the round was walked: nearly all, but for odd ones and a holiday week."""
     here = rng.random(days) >= 0.045
-    last, first = (book_days - ago for ago in AWAY_DAYS_AGO)
-    here[first : last + 1] = False
+    here[[day for day in range(book_days) if is_away(day)]] = False
     here[book_days - 1] = True
     return here
 
@@ -192,7 +191,7 @@ def note_sprays(pen: Pen, place: Place, visits: Visits, book_days: int) -> None:
             if rng.random() < habit.double_tap_frac:
                 pen.put("spray", at + timedelta(seconds=4), litres, word="night", mix=plan.night_mix)
             _note_morning(pen, plan, day)
-        elif not visits.is_sprayed[day] and rng.random() < habit.skip_frac:
+        elif not visits.is_sprayed[day] and not is_away(day) and rng.random() < habit.skip_frac:
             pen.put("skip", at, None, word="night")
 
 
@@ -206,6 +205,8 @@ def _note_morning(pen: Pen, plan: SprayPlan, day: int) -> None:
 def note_air(rng: Generator, pen: Pen, hours: Hours, start: int, book_days: int) -> None:
     """Thermometer and hygrometer, looked at every few weeks before the lid is lifted."""
     for day in range(start + int(rng.integers(3, 15)), book_days, 23):
+        if is_away(day):
+            continue
         hour = day * 24 + EVENING_HOUR - 1
         temp = round(float(hours.temp_c[hour]) * 2) / 2
         humid = min(0.99, round(float(hours.rh_frac[hour]) + float(rng.normal(0, 0.02)), 2))

@@ -85,6 +85,10 @@ class BatchPlan:
     is_kept: bool = False  # parents stay
     parent_note: str = ""
 
+    def potted_on(self, today: date) -> date:
+        """The day of potting."""
+        return today - timedelta(days=self.days_ago)
+
 
 BATCHES: tuple[BatchPlan, ...] = (
     BatchPlan(1, "N-1", "nana", "North", 0, 68, 424, 150, parent_note="three old clumps"),
@@ -191,6 +195,12 @@ LAMP_SETTINGS: tuple[tuple[int, str, float, float], ...] = (
     (390, "Shelf", 0.6, 12.0),
     (250, "Nook", 0.7, 11.0),
 )
+
+
+def is_away(day: int) -> bool:
+    """Whether a day of the book, counted from 0, falls in the holiday week."""
+    last, first = AWAY_DAYS_AGO
+    return last <= BOOK_DAYS - day <= first
 
 
 def tank_facts(place: Place, today: date) -> TankFacts:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from halfwater.demo.noting import Pen
-from halfwater.demo.nursery import KINDS
+from halfwater.demo.nursery import KINDS, is_away
 from halfwater.demo.plants import NEVER, Stand
 
 COUNT_EVERY_DAYS, TAGGED = 30, 4
@@ -30,7 +30,7 @@ def note_stand(pen: Pen, stand: Stand, spots: Sequence[str], book_days: int) -> 
     end = min(stand.gone, book_days)
     for pot, day in enumerate(stand.lost.tolist()):
         seen = day + int(rng.integers(0, 7))
-        if seen < end:
+        if seen < end and not is_away(seen):
             usual, other = KINDS[plan.kind].cause, str(rng.choice(["unknown", "dried out"]))
             cause = usual if rng.random() < 0.75 else other
             spot = spots[plan.first_spot + pot]
@@ -39,7 +39,7 @@ def note_stand(pen: Pen, stand: Stand, spots: Sequence[str], book_days: int) -> 
     tagged = np.sort(rng.choice(plan.pots, min(TAGGED, plan.pots), replace=False)).tolist()
     for day in range(stand.potted + 20, end, COUNT_EVERY_DAYS):
         for step, pot in enumerate(tagged):
-            if stand.lost[pot] > day:
+            if stand.lost[pot] > day and not is_away(day):
                 miscount = int(rng.choice([-1, 0, 1], p=[0.1, 0.8, 0.1]))
                 counts[pot] = max(1, int(stand.leaves[pot, day]) + miscount)
                 spot = spots[plan.first_spot + pot]
@@ -71,5 +71,5 @@ def _state(stand: Stand, pot: int, book_days: int) -> str:
     leaves, age = int(stand.leaves[pot, last]), last - stand.potted
     if age >= ROOTED_DAYS and leaves >= kind.ready_leaves:
         return "ready"
-    has_grown = leaves > int(stand.leaves[pot, stand.potted])
-    return "growing" if has_grown and age >= kind.lag_days / 2 else "settling"
+    has_grown = leaves > int(stand.leaves[pot, stand.potted]) and age >= kind.lag_days / 2
+    return "growing" if has_grown or age > 3 * kind.lag_days else "settling"

@@ -1,0 +1,160 @@
+"""The demo book: Fennhollow, an invented nursery, put into an empty book in one transaction."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass, fields, replace
+from datetime import date, datetime
+from typing import Any
+
+import numpy as np
+from django.db import transaction
+
+from halfwater.book import changes, queries
+from halfwater.deeds.clock import local_day
+from halfwater.deeds.floor import spot_names
+from halfwater.demo.nursery import FEEDS, KINDS, LAMPS, MIXES, NURSERY, PLACES, POTS, BatchPlan
+from halfwater.demo.simulator import DemoBook, simulated_nursery
+from halfwater.demo.stock import Standing
+from halfwater.errors import RefusedByBook
+from halfwater.plain.entry import NewEntry
+from halfwater.plain.mixes import MixFacts
+from halfwater.plain.tank import TankFacts
+
+WHO = "demo"
+SEED = 36  # any will do; with this one there is a siphon to be done on most days
+
+Keys = dict[int, int]  # key in the scenario -> key in the book
+
+
+@dataclass(frozen=True, slots=True)
+class DemoLoaded:
+    """What stands in the demo book."""
+
+    nursery: str
+    tanks: int
+    entries: int  # written now; 0 when the demo was there already
+    first_on: date
+    last_on: date  # the evening of the last entry
+    was_there: bool
+
+
+def load_demo(now: datetime) -> DemoLoaded:
+    """Put the demo nursery into the book, its last evening the one before `now`.
+
+    Loading it twice changes nothing.
+
+    Raises
+    ------
+    RefusedByBook
+        If the book holds a nursery of its own.
+    """
+    with transaction.atomic():
+        standing = queries.tanks(in_use=None)
+        if not standing:
+            return _load(local_day(now, NURSERY), now)
+        if queries.nursery().name != NURSERY.name:
+            refusal = "The demo goes into an empty book only, and this one holds tanks."
+            raise RefusedByBook(refusal, standing[0].name)
+        newest = queries.entries(limit=1)
+        last_on = newest[0].day if newest else local_day(now, NURSERY)
+        return DemoLoaded(NURSERY.name, len(standing), 0, min(t.set_up_on for t in standing), last_on, True)
+
+
+def demo_book(today: date) -> DemoBook:
+    """The demo with its hidden truth, as `load_demo` writes it on that day."""
+    return simulated_nursery(np.random.default_rng(SEED), today, _spots())
+
+
+def _spots() -> dict[str, list[str]]:
+    """The names of the spots of every tank, in reading order."""
+    found = {}
+    for tank in (place.facts for place in PLACES):
+        top_mm = tank.pot.top_mm if tank.pot else 0.0
+        found[tank.name] = spot_names(tank.length_mm, tank.width_mm, top_mm, tank.pots, tank.keep_outs)
+    return found
+
+
+def _load(today: date, now: datetime) -> DemoLoaded:
+    demo = demo_book(today)
+    changes.save_nursery(who=WHO, **asdict(NURSERY))
+    changes.load_starting_taxa(who=WHO)
+    mixes = _save_mixes()
+    tanks = _save_tanks(demo.tanks, mixes)
+    batches = _save_batches(demo.batches, today)
+    _stand_pots(demo.standing, {tank.name: tanks[tank.key] for tank in demo.tanks}, batches)
+    noted = changes.note_entries(_in_book_keys(demo.entries, tanks, mixes, batches), WHO, now)
+    first_on = min(tank.set_up_on for tank in demo.tanks)
+    last_on = max(truth.last_on for truth in demo.truths.values())
+    return DemoLoaded(NURSERY.name, len(tanks), len(noted.new), first_on, last_on, False)
+
+
+def _save_mixes() -> Keys:
+    feeds = {feed.key: changes.save_feed(who=WHO, **_without_key(feed)) for feed in FEEDS}
+    return {mix.key: changes.save_mix(who=WHO, parts=_parts(mix, feeds), **_mix_fields(mix)) for mix in MIXES}
+
+
+def _mix_fields(mix: MixFacts) -> dict[str, Any]:
+    return {"name": mix.name, "use": mix.use, "ec_above_source_ms_cm": mix.ec_above_source_ms_cm}
+
+
+def _parts(mix: MixFacts, feeds: Keys) -> list[dict[str, Any]]:
+    return [
+        {"feed": feeds[p.feed.key], "dose_ml_l": p.dose_ml_l, "dose_g_l": p.dose_g_l, "typed": p.typed}
+        for p in mix.parts
+    ]
+
+
+def _save_tanks(tanks: Iterable[TankFacts], mixes: Keys) -> Keys:
+    pots = {pot.key: changes.save_pot(who=WHO, **_without_key(pot)) for pot in POTS}
+    lamps = {lamp.key: changes.save_lamp(who=WHO, **_without_key(lamp)) for lamp in LAMPS}
+    spots = _spots()
+    keys = {}
+    for tank in tanks:
+        plan = tank.plan
+        flat = {
+            **_without_key(tank, "plan"),
+            "pot": pots[tank.pot.key] if tank.pot else None,
+            "lamp": lamps[tank.lamp.key] if tank.lamp else None,
+            "night_mix": mixes[plan.night_mix] if plan.night_mix else None,
+            "night_volume_l": plan.night_volume_l,
+            "morning_mix": mixes[plan.morning_mix] if plan.morning_mix else None,
+            "morning_volume_l": plan.morning_volume_l,
+        }
+        keys[tank.key] = changes.save_tank(who=WHO, **flat)
+        changes.set_spots(keys[tank.key], spots[tank.name])
+    return keys
+
+
+def _save_batches(plans: Iterable[BatchPlan], today: date) -> Keys:
+    taxa = {taxon.name: taxon.key for taxon in queries.taxa()}
+    return {
+        plan.key: changes.save_batch(
+            who=WHO,
+            name=plan.name,
+            taxon=taxa[KINDS[plan.kind].taxon],
+            potted_on=plan.potted_on(today),
+            parent_note=plan.parent_note,
+        )
+        for plan in plans
+    }
+
+
+def _stand_pots(standing: Iterable[Standing], tanks: Mapping[str, int], batches: Keys) -> None:
+    for pot in standing:
+        changes.set_pot(tanks[pot.tank], pot.spot, batches[pot.batch], pot.state, pot.leaves, who=WHO)
+
+
+def _in_book_keys(entries: Iterable[NewEntry], tanks: Keys, mixes: Keys, batches: Keys) -> list[NewEntry]:
+    return [
+        replace(
+            entry,
+            tank=tanks[entry.tank] if entry.tank else None,
+            mix=mixes[entry.mix] if entry.mix else None,
+            batch=batches[entry.batch] if entry.batch else None,
+        )
+        for entry in entries
+    ]
+
+
+def _without_key(facts: Any, *others: str) -> dict[str, Any]:
+    """The fields of a plain record, but for its key."""
+    return {f.name: getattr(facts, f.name) for f in fields(facts) if f.name not in ("key", *others)}

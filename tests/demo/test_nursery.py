@@ -1,0 +1,163 @@
+"""Fennhollow: fourteen months that a nursery could have had, with the truth behind them."""
+
+from collections import Counter
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+
+from halfwater.demo.nursery import BATCHES, BOOK_DAYS, KINDS, NURSERY, PLACES, daily_light, tank_facts
+from halfwater.demo.plants import NEVER, grown_stand
+from halfwater.demo.room import room_air
+from halfwater.demo.simulator import DemoBook, simulated_nursery
+from halfwater.demo.truth import passage
+from halfwater.demo.water import hourly_water
+from halfwater.plain.entry import CAUSES, KIND_UNITS
+
+TODAY = date(2025, 5, 1)
+SPOTS = {p.facts.name: [f"{chr(65 + i // 12)}{i % 12 + 1}" for i in range(p.facts.pots)] for p in PLACES}
+
+
+@pytest.fixture(scope="module")
+def book() -> DemoBook:
+    """One demo book for all tests of this file."""
+    return simulated_nursery(np.random.default_rng(36), TODAY, SPOTS)
+
+
+def test_the_book_ends_last_evening(book: DemoBook) -> None:
+    """The last entry is of the evening before, every tank was sprayed then, and nothing lies later."""
+    zone = ZoneInfo(NURSERY.time_zone)
+    yesterday = TODAY - timedelta(days=1)
+    last = [e for e in book.entries if e.at.astimezone(zone).date() == yesterday and e.kind == "spray"]
+    assert {e.tank for e in last if e.word == "night"} == {1, 2, 3, 4, 5}
+    assert max(e.at for e in book.entries) < datetime(2025, 4, 30, 23, tzinfo=UTC)
+    assert all(truth.last_on == yesterday for truth in book.truths.values())
+
+
+def test_entries_are_of_many_kinds_and_sound(book: DemoBook) -> None:
+    """Every kind of entry occurs, no identifier twice, causes and lines from the closed lists."""
+    counted = Counter(e.kind for e in book.entries)
+    assert set(counted) == set(KIND_UNITS)
+    assert 2000 < counted["spray"] < 2500
+    assert counted["waterline"] > 100
+    assert counted["skip"] > 5
+    assert len({e.uuid for e in book.entries}) == len(book.entries)
+    assert all(e.word in CAUSES for e in book.entries if e.kind == "loss")
+    siphons = [e for e in book.entries if e.kind == "siphon"]
+    assert {e.to_line for e in siphons} == {"", "low"}
+    assert all((e.value is None) == (e.to_line == "low") for e in siphons)
+
+
+def test_a_week_of_holiday_leaves_a_gap(book: DemoBook) -> None:
+    """For a week nobody noted anything; one spray by a neighbour is in the truth only."""
+    first_on = TODAY - timedelta(days=BOOK_DAYS)
+    away = [first_on + timedelta(days=BOOK_DAYS - ago) for ago in range(194, 201)]
+    assert not [e for e in book.entries if e.at.date() in away and e.kind in ("spray", "skip", "waterline")]
+    truth = book.truths["North"]
+    sprayed = [truth.sprayed_l[(day - truth.first_on).days] > 0 for day in away]
+    assert sum(sprayed) == 1
+
+
+def test_siphons_come_round_every_one_to_two_months(book: DemoBook) -> None:
+    """Common practice, no source: with an evening spray a tank is siphoned every one to two months."""
+    for name, truth in book.truths.items():
+        times = int((truth.siphoned_l > 0).sum())
+        assert 25 <= truth.volume_l.size / times <= 85, name
+
+
+def test_truth_is_within_the_starting_ranges(book: DemoBook) -> None:
+    """Effective catch 0.3 to 0.8, some loss, bath above the floor and never far over the limit line."""
+    for truth in book.truths.values():
+        assert 0.3 < truth.catch_frac[30:].mean() < 0.8
+        assert 0.0 < truth.loss_l_day.mean() < 0.1
+        assert truth.depth_mm.min() > 2
+        assert truth.depth_mm.max() < truth.curve.clay_line_mm
+        on = passage(truth, truth.last_on)
+        assert on is not None
+        assert on >= truth.last_on
+
+
+def test_readings_follow_the_truth(book: DemoBook) -> None:
+    """A ruler reading is near the true depth of the evening before, give or take what it can err."""
+    for place in PLACES:
+        truth = book.truths[place.facts.name]
+        rows = [e for e in book.entries if e.tank == place.facts.key and e.kind == "waterline"]
+        off = [(e.value or 0) - truth.depth_mm[(e.at.date() - truth.first_on).days - 1] for e in rows]
+        assert all(abs(one) < 4 for one in off)
+        assert (not rows) == (place.habit.read_every_days is None)
+
+
+def test_no_pot_stands_on_another(book: DemoBook) -> None:
+    """On the last evening a spot has one pot at most, and finished batches are gone."""
+    here = [(s.tank, s.spot) for s in book.standing if s.state not in ("sold", "lost")]
+    assert len(here) == len(set(here))
+    assert {"settling", "growing", "ready", "kept", "sold", "lost"} == {s.state for s in book.standing}
+    assert len(book.standing) == sum(plan.pots for plan in BATCHES)
+
+
+def test_the_same_seed_gives_the_same_nursery(book: DemoBook) -> None:
+    """Everything random comes from the generator."""
+    again = simulated_nursery(np.random.default_rng(36), TODAY, SPOTS)
+    assert again.entries == book.entries
+
+
+@pytest.mark.parametrize("today", [date(2024, 2, 29), date(2025, 8, 15), date(2025, 12, 31)])
+def test_it_can_be_made_on_any_day(today: date) -> None:
+    """On any day of the year some siphon is due within two weeks and another is weeks away."""
+    truths = simulated_nursery(np.random.default_rng(36), today, SPOTS).truths.values()
+    waits = sorted((t.passes_on - t.last_on).days for t in truths if t.passes_on)
+    assert waits[0] <= 25
+    assert waits[-1] >= 20
+
+
+def test_water_is_not_made_from_nothing() -> None:
+    """A tank that nobody sprays only loses, the more the leakier its lid."""
+    room = room_air(np.random.default_rng(1), date(2025, 1, 1), 60)
+    none = np.zeros(60 * 24)
+    leaky, tight = PLACES[2], PLACES[3]
+    for place in (leaky, tight):
+        hours = hourly_water(place, room, none, none)
+        assert hours.caught_l.sum() == 0.0
+        assert hours.lost_l.sum() > 0.0
+    lost = [hourly_water(p, room, none, none).lost_l.sum() for p in (leaky, tight)]
+    assert lost[0] > lost[1]
+
+
+def test_no_more_is_caught_than_was_sprayed() -> None:
+    """Over two months the bath gets less than the sprayer gave, and most of it while leaves are few."""
+    place = PLACES[0]
+    room = room_air(np.random.default_rng(2), date(2025, 1, 1), 60)
+    spray = np.zeros(60 * 24)
+    spray[20::24] = 0.15
+    few, many = (hourly_water(place, room, np.full(60 * 24, m2), spray).caught_l.sum() for m2 in (0.1, 2.0))
+    assert many < few < spray.sum()
+    assert few > 0.4 * spray.sum()
+
+
+def test_losses_come_in_patches() -> None:
+    """Early losses have more neighbours lost than the same number strewn evenly would have."""
+    beside = expected = 0.0
+    for seed in range(40):
+        stand = grown_stand(np.random.default_rng(seed), BATCHES[8], 120, 208, 2.0)
+        lost = stand.lost < NEVER
+        beside += float((lost[1:] & lost[:-1]).sum())
+        expected += float(lost.mean() ** 2 * (lost.size - 1))
+    assert beside > 1.2 * expected
+
+
+def test_a_batch_is_counted_from_potting_to_its_end() -> None:
+    """No leaves before potting, none after the sale, growth between."""
+    stand = grown_stand(np.random.default_rng(0), BATCHES[5], BOOK_DAYS, BOOK_DAYS, 2.4)
+    total = stand.leaves.sum(axis=0)
+    assert total[: stand.potted].sum() == 0
+    assert total[stand.gone :].sum() == 0
+    assert total[stand.gone - 1] > total[stand.potted]
+
+
+def test_every_tank_has_its_light_and_day() -> None:
+    """Daily light between what slow plants need and what burns them; set up on its own day."""
+    for place in PLACES:
+        assert 1.0 < daily_light(place.facts) < 4.0
+        assert tank_facts(place, TODAY).set_up_on == TODAY - timedelta(days=place.days_ago)
+    assert len({KINDS[plan.kind].taxon for plan in BATCHES}) >= 4
