@@ -77,7 +77,7 @@ def starting_state(tank: TankWater, first: WaterRow | None, at_day: float) -> Wa
 def _as_practised(tank: TankWater, room_l: float, loss: float, loss_sd: float) -> tuple[float, ...]:
     """Catch and loss once it is weighed in that a tank usually wants its siphon every one to two months.
 
-    One soft observation of the net rise: the room between the lines over 45 days, give or take 60 %.
+    One soft observation of the net rise: the room between the lines over 42 days, give or take 50 %.
     """
     spray = (
         starting.SPRAY_VOLUME_L if tank.plan_night_l is None else tank.plan_night_l

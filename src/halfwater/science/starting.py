@@ -17,8 +17,8 @@ CATCH_SD_FRAC = 0.15
 SPRAY_VOLUME_L = 0.150  # a tank, a night
 SPRAY_CV_FRAC = 0.10  # how far a noted spray is from what was given
 SPRAY_N_MG_L = 50.0
-SIPHON_EVERY_DAY = 45.0  # siphoning comes round every one to two months
-SIPHON_EVERY_CV_FRAC = 0.6
+SIPHON_EVERY_DAY = 42.0  # siphoning comes round every one to two months
+SIPHON_EVERY_CV_FRAC = 0.5
 
 # Air under the lid and in the room
 LID_ACH_PER_H = 0.5
