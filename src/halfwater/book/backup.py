@@ -22,7 +22,7 @@ def bring_up_to_date() -> None:
     ahead = {name for app, name in applied - shipped if app == "book"}
     if ahead:
         raise RefusedByBook(
-            "This book was last opened by a newer halfwater: install that version, or restore an earlier backup.",
+            "This book was last opened by a newer halfwater: install that, or restore an earlier backup.",
             ", ".join(sorted(ahead)),
         )
     if shipped <= applied:

@@ -5,8 +5,6 @@ HALFWATER_HOST set they are served beyond it: then every cookie is for https
 only and the deployment check is clean.
 """
 
-from importlib.util import find_spec
-
 from halfwater.config import environment, paths
 from halfwater.config.secret import secret_key
 
@@ -33,17 +31,17 @@ INSTALLED_APPS = [
     "django_htmx",
     "simple_history",
     "halfwater.book",
-    *(["halfwater.web"] if find_spec("halfwater.web.apps") else []),
+    "halfwater.web",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
-    *(["halfwater.web.policy.ContentSecurityPolicy"] if find_spec("halfwater.web.policy") else []),
+    "halfwater.web.policy.ContentSecurityPolicy",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    *(["halfwater.web.gate.OwnerGate"] if find_spec("halfwater.web.gate") else []),
+    "halfwater.web.gate.OwnerGate",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",

@@ -12,7 +12,9 @@ from halfwater.errors import RefusedInput
 Check = Callable[[str, Any], Any]
 
 
-def number(accepted: str, low: float = 0.0, high: float = math.inf, above: bool = False, none: bool = False) -> Check:
+def number(
+    accepted: str, low: float = 0.0, high: float = math.inf, above: bool = False, none: bool = False
+) -> Check:
     """A finite number from `low` (or above it) to `high`; None too when `none`."""
 
     def check(field: str, value: Any) -> float | None:

@@ -1,7 +1,7 @@
 """Entries: noted once, voided at most, never edited."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
@@ -19,6 +19,14 @@ from halfwater.plain.entry import NewEntry, Noted
 
 _CHUNK = 500
 _REASON = 300
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where an entry that is brought in comes from: who noted it, and why it is void, if it is."""
+
+    who: str = ""
+    voided_because: str = ""
 
 
 @transaction.atomic
@@ -72,12 +80,12 @@ def rewrite_entry(uuid: UUID, new: NewEntry, reason: str, who: str, now: datetim
 
 
 def write_entries(
-    news: Sequence[NewEntry], who: str, now: datetime, voids: Mapping[UUID, str] | None = None
+    news: Sequence[NewEntry], who: str, now: datetime, origins: Mapping[UUID, Origin] | None = None
 ) -> Noted:
-    """Write entries inside a transaction that is already open; those named in `voids` come in voided."""
+    """Write entries inside a transaction that is already open; `origins` say what those were before."""
     if not news:
         return Noted()
-    voids = voids or {}
+    origins = origins or {}
     rims_mm = _lock(news)
     for new in news:
         refuse_unsound(new, now, rims_mm)
@@ -92,14 +100,14 @@ def write_entries(
             kept.append(new.uuid)
         elif new.uuid in void:
             continue
-        elif new.uuid in voids:
+        elif new.uuid in origins and origins[new.uuid].voided_because:
             fresh[new.uuid] = new
         elif same in alike:
             kept.append(new.uuid)
         else:
             fresh[new.uuid] = new
             alike.add(same)
-    _insert(fresh.values(), who, now, voids)
+    _insert(fresh.values(), who, now, origins)
     return Noted(new=tuple(fresh), kept=tuple(kept), void=tuple(void))
 
 
@@ -136,7 +144,19 @@ def _alike_in_book(news: Sequence[NewEntry]) -> set[tuple[Any, ...]]:
     for new in news:
         span = spans.setdefault(new.tank, [new.at, new.at])
         span[0], span[1] = min(span[0], new.at), max(span[1], new.at)
-    columns = ("kind", "tank_id", "at", "value", "second", "to_line", "word", "spot", "batch_id", "text", "photo")
+    columns = (
+        "kind",
+        "tank_id",
+        "at",
+        "value",
+        "second",
+        "to_line",
+        "word",
+        "spot",
+        "batch_id",
+        "text",
+        "photo",
+    )
     found = set()
     for tank, (first, last) in spans.items():
         rows = Entry.objects.filter(tank=tank, at__gte=first, at__lte=last, voided_at__isnull=True)
@@ -166,12 +186,15 @@ def _same(kind: str, *values: Any) -> tuple[Any, ...]:
     return (kind, *values) if kind in ("note", "sighting") else (kind, *values[:-2])
 
 
-def _insert(news: Iterable[NewEntry], who: str, now: datetime, voids: Mapping[UUID, str]) -> None:
+def _insert(news: Iterable[NewEntry], who: str, now: datetime, origins: Mapping[UUID, Origin]) -> None:
     zone = ZoneInfo(nursery().time_zone)
     rows = [_row(new, who, now, zone) for new in news]
     for row in rows:
-        if row.uuid in voids:
-            row.voided_at, row.voided_by, row.void_reason = now, who, voids[row.uuid][:_REASON]
+        origin = origins.get(row.uuid)
+        if origin is not None:
+            row.who = origin.who or who
+        if origin is not None and origin.voided_because:
+            row.voided_at, row.voided_by, row.void_reason = now, who, origin.voided_because[:_REASON]
     Entry.objects.bulk_create(rows, batch_size=_CHUNK)
     earliest: dict[int, datetime] = {}
     for row in rows:

@@ -69,7 +69,9 @@ def _part(given: Mapping[str, Any]) -> dict[str, Any]:
     dose_ml_l = _DOSE("dose_ml_l", given.get("dose_ml_l"))
     dose_g_l = _DOSE("dose_g_l", given.get("dose_g_l"))
     if (dose_ml_l is None) == (dose_g_l is None):
-        raise RefusedInput("dose", given.get("typed", ""), "one dose, by volume or by mass, such as 2 mL/L or 0.5 g/L")
+        raise RefusedInput(
+            "dose", given.get("typed", ""), "one dose, by volume or by mass, such as 2 mL/L or 0.5 g/L"
+        )
     typed = checks.words("a dose of at most 60 signs", 60)("typed", given.get("typed", ""))
     return {"feed_id": feed, "dose_ml_l": dose_ml_l, "dose_g_l": dose_g_l, "typed": typed}
 

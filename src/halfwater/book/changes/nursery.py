@@ -42,7 +42,9 @@ _LAMP = {
     "name": checks.NAME,
     "ppfd_umol_m2_s": checks.number("a light from 0 to 3000 umol/m2/s", 0, 3000, none=True),
     "lux": checks.number("a light from 0 to 200000 lux", 0, 200_000, none=True),
-    "lux_per_umol": checks.number("lux for 1 umol/m2/s, above 0 and up to 200", 0, 200, above=True, none=True),
+    "lux_per_umol": checks.number(
+        "lux for 1 umol/m2/s, above 0 and up to 200", 0, 200, above=True, none=True
+    ),
     "power_w": checks.number("a power from 0 to 5000 W", 0, 5000, none=True),
 }
 

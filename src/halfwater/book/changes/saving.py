@@ -29,7 +29,7 @@ def save_row(
     needed: Collection[str],
     who: str,
 ) -> Saved:
-    """Write `fields` to the row `key`, or to a new row when it is None; a row without a change is left alone."""
+    """Write `fields` to the row `key`, or a new row when it is None; an unchanged row is left alone."""
     noun = model._meta.model_name or ""
     unknown = set(fields) - set(checks)
     if unknown:
@@ -77,4 +77,6 @@ def _write(row: models.Model, noun: str) -> None:
         with transaction.atomic():
             row.save()
     except IntegrityError as error:
-        raise RefusedByBook(f"The {noun} was not saved: the book's own rules stand against it.", str(error)) from error
+        raise RefusedByBook(
+            f"The {noun} was not saved: the book's own rules stand against it.", str(error)
+        ) from error

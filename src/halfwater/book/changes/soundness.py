@@ -63,7 +63,9 @@ def _refuse_tank(new: NewEntry, rims_mm: Mapping[int, float]) -> None:
         raise RefusedInput("tank", new.tank, "the key of a tank in the book")
     rim_mm = rims_mm[new.tank]
     if new.kind == "waterline" and new.value is not None and new.value > rim_mm:
-        raise RefusedInput("waterline", f"{new.value:g} mm", f"a depth from 0 mm up to the rim at {rim_mm:g} mm")
+        raise RefusedInput(
+            "waterline", f"{new.value:g} mm", f"a depth from 0 mm up to the rim at {rim_mm:g} mm"
+        )
 
 
 def _refuse_value(new: NewEntry) -> None:

@@ -11,7 +11,7 @@ from halfwater.book.models import Batch, Spot, StandingPot, Tank, Taxon
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.stock import POT_STATES
 
-_GONE = ("sold", "lost")
+GONE = ("sold", "lost")
 _BATCH = {
     "name": checks.NAME,
     "taxon": checks.key_of(Taxon, "taxon", none=False),
@@ -48,7 +48,9 @@ def set_spots(tank: int, spots: Sequence[str]) -> None:
     places = {name: place for place, name in enumerate(names)}
     for name, row in standing.items():
         row.place = places.get(name, row.place)
-    Spot.objects.bulk_update([row for name, row in standing.items() if name in places], ("place",), batch_size=200)
+    Spot.objects.bulk_update(
+        [row for name, row in standing.items() if name in places], ("place",), batch_size=200
+    )
     Spot.objects.bulk_create(
         [Spot(tank_id=tank, name=name, place=place) for name, place in places.items() if name not in standing]
     )
@@ -76,14 +78,22 @@ def set_pot(
 
 @transaction.atomic
 def place_pots(
-    tank: int, spots: Sequence[str], batch: int, state: str = "settling", leaves: int | None = None, *, who: str
+    tank: int,
+    spots: Sequence[str],
+    batch: int,
+    state: str = "settling",
+    leaves: int | None = None,
+    *,
+    who: str,
 ) -> None:
     """Stand new pots of a batch on empty spots."""
     for name in spots:
         place = _spot(tank, name)
         taken = StandingPot.objects.filter(spot=place).select_related("batch").first()
         if taken is not None:
-            raise RefusedByBook(f"Spot {name} is taken: a pot of batch {taken.batch.name} stands on it.", name)
+            raise RefusedByBook(
+                f"Spot {name} is taken: a pot of batch {taken.batch.name} stands on it.", name
+            )
         _write_pot(StandingPot(), place, batch, state, leaves, who)
 
 
@@ -114,6 +124,6 @@ def _write_pot(pot: StandingPot, place: Spot, batch: int, state: str, leaves: in
     pot.batch_id = checks.key_of(Batch, "batch", none=False)("batch", batch)
     pot.state = checks.one_of(POT_STATES)("state", state)
     pot.leaves = _LEAVES("leaves", leaves)
-    pot.spot = None if state in _GONE else place
+    pot.spot = None if state in GONE else place
     pot.changed_by = who  # type: ignore[attr-defined]
     pot.save()

@@ -1,5 +1,6 @@
 """Whole tables brought in at once: all of it or nothing."""
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
@@ -7,14 +8,14 @@ from typing import Any
 
 from django.db import models, transaction
 
-from halfwater.book.changes.entries import write_entries
+from halfwater.book.changes.entries import Origin, write_entries
 from halfwater.book.changes.mixes import save_feed, save_mix
 from halfwater.book.changes.nursery import save_lamp, save_nursery, save_pot
 from halfwater.book.changes.soundness import refuse_unsound
-from halfwater.book.changes.stock import save_batch, set_pot, set_spots
+from halfwater.book.changes.stock import GONE, save_batch, set_pot, set_spots
 from halfwater.book.changes.tanks import write_tank
 from halfwater.book.changes.taxa import save_taxon
-from halfwater.book.models import Batch, Feed, Lamp, Mix, Pot, Tank, Taxon
+from halfwater.book.models import Batch, Feed, Lamp, Mix, Pot, StandingPot, Tank, Taxon
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.entry import NewEntry, Noted
 
@@ -36,6 +37,7 @@ class EntryRow:
     tank: str = ""
     mix: str = ""
     batch: str = ""
+    who: str = ""
     voided_because: str = ""  # not empty: the entry comes in as a voided one
 
 
@@ -104,9 +106,7 @@ def import_tables(tables: Tables, who: str, now: datetime, check: bool = False) 
     return done
 
 
-def _named(
-    done: TablesDone, noun: str, rows: Sequence[TableRow], save: Callable[..., int], who: str
-) -> None:
+def _named(done: TablesDone, noun: str, rows: Sequence[TableRow], save: Callable[..., int], who: str) -> None:
     model = _MODELS[noun]
     for row in rows:
         named = model._default_manager.filter(name__iexact=str(row.fields["name"]).strip())
@@ -159,8 +159,11 @@ def _key(noun: str, name: str) -> int | None:
     return int(key)
 
 
-def _save_tank(key: int | None, *, who: str, **fields: Any) -> int:
-    return int(write_tank(key, fields, who))
+def _save_tank(key: int | None, *, who: str, spots: Sequence[str] | None = None, **fields: Any) -> int:
+    saved = int(write_tank(key, fields, who))
+    if spots is not None:
+        set_spots(saved, spots)
+    return saved
 
 
 def _save_mix(key: int | None, *, who: str, parts: Sequence[Mapping[str, Any]], **fields: Any) -> int:
@@ -169,7 +172,10 @@ def _save_mix(key: int | None, *, who: str, parts: Sequence[Mapping[str, Any]], 
 
 def _spots(done: TablesDone, rows: Sequence[TableRow], who: str) -> None:
     floors: dict[str, list[TableRow]] = {}
+    _gone(done, [row for row in rows if not row.fields["tank"]], who)
     for row in rows:
+        if not row.fields["tank"]:
+            continue
         floors.setdefault(str(row.fields["tank"]).strip().lower(), []).append(row)
     for floor in floors.values():
         whole = TableRow(floor[0].where, {"names": [row.fields["name"] for row in floor], **floor[0].fields})
@@ -177,6 +183,30 @@ def _spots(done: TablesDone, rows: Sequence[TableRow], who: str) -> None:
         for row in floor:
             if row.fields["batch"]:
                 _one(done, row, lambda fields: _stand(fields, who))
+
+
+def _gone(done: TablesDone, rows: Sequence[TableRow], who: str) -> None:
+    """Make the book hold as many sold and lost pots of each batch as the rows say."""
+    wanted = Counter((row.fields["batch"], row.fields["state"], row.fields["leaves"]) for row in rows)
+    for (batch, state, leaves), pots in wanted.items():
+        row = next(
+            row
+            for row in rows
+            if (row.fields["batch"], row.fields["state"], row.fields["leaves"]) == (batch, state, leaves)
+        )
+        _one(done, row, lambda _, pots=pots: _make_gone(_key("batch", batch), state, leaves, pots, who))  # noqa: B023
+
+
+def _make_gone(batch: int | None, state: str, leaves: int | None, pots: int, who: str) -> None:
+    if batch is None:
+        raise RefusedInput("batch", "", "the batch of a pot that was sold or lost")
+    if state not in GONE:
+        raise RefusedInput("state", state, "sold or lost, for a pot that stands in no tank")
+    standing = StandingPot.objects.filter(batch=batch, state=state, leaves=leaves, spot__isnull=True).count()
+    for _ in range(pots - standing):
+        pot = StandingPot(batch_id=batch, state=state, leaves=leaves)
+        pot.changed_by = who
+        pot.save()
 
 
 def _stand(fields: Mapping[str, Any], who: str) -> None:
@@ -200,8 +230,8 @@ def _entries(done: TablesDone, rows: Sequence[EntryRow], who: str, now: datetime
         except HalfwaterError as error:
             done.refused.append(_placed(error, row.where))
     if not done.refused:
-        voids = {row.entry.uuid: row.voided_because for row in rows if row.voided_because}
-        done.noted = write_entries(sound, who, now, voids)
+        origins = {row.entry.uuid: Origin(row.who, row.voided_because) for row in rows}
+        done.noted = write_entries(sound, who, now, origins)
 
 
 def _keys(noun: str) -> dict[str, int]:
@@ -212,5 +242,7 @@ def _found(noun: str, name: str, keys: Mapping[str, int]) -> int | None:
     if not name.strip():
         return None
     if name.strip().lower() not in keys:
-        raise RefusedInput(noun, name, f"one of {', '.join(sorted(keys)[:20])}" if keys else f"no {noun} is in the book")
+        raise RefusedInput(
+            noun, name, f"one of {', '.join(sorted(keys)[:20])}" if keys else f"no {noun} is in the book"
+        )
     return keys[name.strip().lower()]

@@ -14,7 +14,9 @@ class Checkpoint(models.Model):
     state = models.JSONField()
 
     class Meta:
-        constraints = (models.UniqueConstraint(fields=("tank", "model", "at"), name="checkpoint_one_an_instant"),)
+        constraints = (
+            models.UniqueConstraint(fields=("tank", "model", "at"), name="checkpoint_one_an_instant"),
+        )
 
     def __str__(self) -> str:
         return f"{self.model} {self.at}"

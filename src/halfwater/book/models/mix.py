@@ -21,7 +21,8 @@ class Mix(models.Model):
             one_name("mix"),
             models.CheckConstraint(condition=Q(use__in=("night", "weak", "fill")), name="mix_use"),
             models.CheckConstraint(
-                condition=Q(ec_above_source_ms_cm__isnull=True) | Q(ec_above_source_ms_cm__gte=0), name="mix_ec"
+                condition=Q(ec_above_source_ms_cm__isnull=True) | Q(ec_above_source_ms_cm__gte=0),
+                name="mix_ec",
             ),
         )
 
@@ -45,7 +46,8 @@ class MixPart(models.Model):
         constraints = (
             models.UniqueConstraint(fields=("mix", "place"), name="mix_part_one_a_place"),
             models.CheckConstraint(
-                condition=Q(dose_ml_l__gt=0, dose_g_l__isnull=True) | Q(dose_g_l__gt=0, dose_ml_l__isnull=True),
+                condition=Q(dose_ml_l__gt=0, dose_g_l__isnull=True)
+                | Q(dose_g_l__gt=0, dose_ml_l__isnull=True),
                 name="mix_part_one_dose",
             ),
         )

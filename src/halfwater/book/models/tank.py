@@ -56,7 +56,8 @@ class Tank(models.Model):
             ),
             models.CheckConstraint(condition=Q(margin_mm__gte=0), name="tank_margin"),
             models.CheckConstraint(
-                condition=Q(low_line_mm__isnull=True) | Q(low_line_mm__gte=0, low_line_mm__lte=F("height_mm")),
+                condition=Q(low_line_mm__isnull=True)
+                | Q(low_line_mm__gte=0, low_line_mm__lte=F("height_mm")),
                 name="tank_low_line",
             ),
             models.CheckConstraint(

@@ -4,7 +4,7 @@ from halfwater.book.queries.entries import entries, entry, entry_days, last_entr
 from halfwater.book.queries.mixes import feeds, mixes
 from halfwater.book.queries.nursery import OWNER, has_owner, lamps, nursery, pots
 from halfwater.book.queries.past import history
-from halfwater.book.queries.stock import batches, counts_by_state, spots, taxa
+from halfwater.book.queries.stock import batches, counts_by_state, gone_pots, spots, taxa
 from halfwater.book.queries.tanks import tank_named, tanks
 from halfwater.book.queries.water import checkpoints, water_rows
 
@@ -17,6 +17,7 @@ __all__ = [
     "entry",
     "entry_days",
     "feeds",
+    "gone_pots",
     "has_owner",
     "history",
     "lamps",

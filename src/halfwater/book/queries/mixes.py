@@ -22,7 +22,10 @@ def mixes() -> tuple[MixFacts, ...]:
             use=row.use,
             parts=tuple(
                 Part(
-                    feed=_feed_facts(part.feed), dose_ml_l=part.dose_ml_l, dose_g_l=part.dose_g_l, typed=part.typed
+                    feed=_feed_facts(part.feed),
+                    dose_ml_l=part.dose_ml_l,
+                    dose_g_l=part.dose_g_l,
+                    typed=part.typed,
                 )
                 for part in row.parts.all()
             ),

@@ -2,7 +2,19 @@
 
 from typing import Any
 
-from halfwater.book.models import Batch, Feed, Lamp, Mix, MixPart, Nursery, Pot, Prior, StandingPot, Tank, Taxon
+from halfwater.book.models import (
+    Batch,
+    Feed,
+    Lamp,
+    Mix,
+    MixPart,
+    Nursery,
+    Pot,
+    Prior,
+    StandingPot,
+    Tank,
+    Taxon,
+)
 from halfwater.plain.change import ChangeFact
 
 _THINGS: dict[str, Any] = {

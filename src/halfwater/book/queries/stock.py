@@ -65,5 +65,12 @@ def counts_by_state() -> dict[str, int]:
     return {state: found.get(state, 0) for state in POT_STATES}
 
 
+def gone_pots() -> tuple[tuple[str, str, int | None, int], ...]:
+    """The pots that stand nowhere any more: batch, state (sold or lost), leaves, how many."""
+    gone = StandingPot.objects.filter(spot__isnull=True)
+    rows = gone.values_list("batch__name", "state", "leaves").annotate(pots=Count("pk"))
+    return tuple(rows.order_by("batch__name", "state", "leaves"))
+
+
 def _counted(*columns: str):
     return StandingPot.objects.values_list(*columns).annotate(pots=Count("pk")).order_by()

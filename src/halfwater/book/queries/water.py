@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from django.db.models import F, Max, Q
+from django.db.models import OuterRef, Q, Subquery
 
-from halfwater.book.models import Checkpoint, Entry
+from halfwater.book.models import Checkpoint, Entry, Tank
 
 WATER_KINDS = ("spray", "skip", "fill", "siphon", "waterline")
 WaterRow = tuple[datetime, str, float | None, str, str]  # at, kind, value, to_line, word
@@ -29,13 +29,9 @@ def water_rows(since: Mapping[int, datetime | None]) -> dict[int, list[WaterRow]
 
 def checkpoints(model: str, before: datetime) -> dict[int, tuple[datetime, Any]]:
     """The newest state a model kept for each tank, not later than `before`, by tank."""
-    rows = (
-        Checkpoint.objects.filter(model=model, at__lte=before)
-        .annotate(
-            newest=Max("tank__checkpoints__at", filter=Q(tank__checkpoints__model=model, tank__checkpoints__at__lte=before))
-        )
-        .filter(at=F("newest"))
-    )
+    kept = Checkpoint.objects.filter(tank=OuterRef("pk"), model=model, at__lte=before)
+    newest = Tank.objects.annotate(newest=Subquery(kept.order_by("-at").values("pk")[:1])).order_by()
+    rows = Checkpoint.objects.filter(pk__in=newest.values("newest"))
     return {tank: (at, state) for tank, at, state in rows.values_list("tank_id", "at", "state")}
 
 

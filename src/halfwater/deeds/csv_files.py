@@ -1,0 +1,139 @@
+"""CSV files: text in, rows out, with every cell named by file, row and column."""
+
+import csv
+from dataclasses import dataclass
+from io import StringIO
+from pathlib import Path
+
+from halfwater.deeds.columns import SHEETS, Sheet
+from halfwater.errors import RefusedInput
+
+MOST_BYTES = 100_000_000
+_MOST_NAMED = 20
+_HEADERS = (
+    "a header as in tanks.csv (name,length,width,height,…) or entries.csv (at,tank,kind,value,unit,note)"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class BadCell:
+    """One cell that cannot be used."""
+
+    file: str
+    row: int  # as a spreadsheet counts: the header is row 1
+    column: str  # empty when the whole row is meant
+    value: str
+    accepted: str
+
+    @property
+    def sentence(self) -> str:
+        """Where it stands and what would be accepted."""
+        where = f"{self.file} row {self.row}" + (f", column {self.column}" if self.column else "")
+        return (
+            f"{where}: “{self.value}” cannot be used, {self.accepted}"
+            if self.value
+            else f"{where}: {self.accepted}"
+        )
+
+
+class RefusedTable(RefusedInput):
+    """Files that cannot be used: nothing of them was written. `cells` names every bad cell."""
+
+    def __init__(self, cells: list[BadCell]) -> None:
+        self.cells = tuple(cells)
+        super().__init__("import", "", "; ".join(cell.sentence for cell in cells))
+
+    @property
+    def sentence(self) -> str:
+        """Every bad cell, or the first twenty and how many more."""
+        named = "; ".join(cell.sentence for cell in self.cells[:_MOST_NAMED])
+        more = len(self.cells) - _MOST_NAMED
+        rest = f"; and {more} more" if more > 0 else ""
+        return f"Nothing was imported. {named}{rest}."
+
+
+@dataclass(frozen=True, slots=True)
+class CsvRow:
+    """One row: where it stands, and its cells that are not blank, by column."""
+
+    file: str
+    row: int
+    cells: dict[str, str]
+
+    @property
+    def where(self) -> str:
+        """Such as "tanks.csv row 3"."""
+        return f"{self.file} row {self.row}"
+
+
+@dataclass(frozen=True, slots=True)
+class CsvFile:
+    """A file that was read, with the sheet its header shows it to be."""
+
+    path: Path
+    sheet: Sheet
+    rows: tuple[CsvRow, ...]
+
+
+def read_csv_file(path: Path, bad: list[BadCell]) -> CsvFile | None:
+    """The rows of a file; what cannot be read is added to `bad`."""
+    name = path.name
+    table = _table(path, bad)
+    if table is None:
+        return None
+    header = [cell.strip().lower().replace(" ", "_") for cell in table[0]]
+    sheet = _sheet_of(name, header, bad)
+    if sheet is None:
+        return None
+    rows = []
+    for number, cells in enumerate(table[1:], start=2):
+        if not any(cell.strip() for cell in cells):
+            continue
+        if len(cells) != len(header):
+            bad.append(
+                BadCell(name, number, "", "", f"it has {len(cells)} cells where the header has {len(header)}")
+            )
+            continue
+        filled = {column: cell.strip() for column, cell in zip(header, cells, strict=True) if cell.strip()}
+        rows.append(CsvRow(name, number, filled))
+    return CsvFile(path, sheet, tuple(rows))
+
+
+def _table(path: Path, bad: list[BadCell]) -> list[list[str]] | None:
+    try:
+        data = path.read_bytes() if path.stat().st_size <= MOST_BYTES else None
+    except OSError as error:
+        raise RefusedInput("file", str(path), f"a CSV file that can be read ({error.strerror})") from error
+    if data is None:
+        raise RefusedInput("file", str(path), "a CSV file of at most 100 MB")
+    try:
+        text = data.decode("utf-8-sig")
+        table = list(csv.reader(StringIO(text, newline=""), delimiter=_delimiter(text), strict=True))
+    except (UnicodeDecodeError, csv.Error) as error:
+        bad.append(BadCell(path.name, 1, "", "", f"it is no CSV file in UTF-8 that can be read ({error})"))
+        return None
+    if "\0" in text or not table or not any(table[0]):
+        bad.append(BadCell(path.name, 1, "", "", "it has no header row with the names of its columns"))
+        return None
+    return table
+
+
+def _delimiter(text: str) -> str:
+    first = text.partition("\n")[0]
+    return max(",;\t", key=first.count)
+
+
+def _sheet_of(name: str, header: list[str], bad: list[BadCell]) -> Sheet | None:
+    sheet = next((sheet for sheet in SHEETS if sheet.mark <= set(header)), None)
+    if sheet is None:
+        bad.append(BadCell(name, 1, "", ", ".join(header), _HEADERS))
+        return None
+    known = [column.name for column in sheet.columns]
+    problems = [
+        (one, "a column once only") for one in sorted({one for one in header if header.count(one) > 1})
+    ]
+    problems += [(one, f"one of {', '.join(known)}") for one in header if one not in known]
+    bad.extend(BadCell(name, 1, one or "(no name)", one, accepted) for one, accepted in problems)
+    missing = [column.name for column in sheet.columns if column.needed and column.name not in header]
+    bad.extend(BadCell(name, 1, one, "", "this column is needed") for one in missing)
+    return None if problems or missing else sheet

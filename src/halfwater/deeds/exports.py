@@ -1,0 +1,162 @@
+"""The whole book as files that an import reads."""
+
+import csv
+import shutil
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+
+from halfwater.book import queries
+from halfwater.deeds import columns
+from halfwater.deeds.columns import Sheet
+from halfwater.errors import RefusedByBook
+from halfwater.plain.entry import KIND_UNITS, EntryFact
+
+_ENTRY_UNITS = {"l": "L", "mm": "mm", "ms_cm": "mS/cm", "c": "C"}
+_Rows = Iterable[dict[str, Any]]
+
+
+def export_files(folder: Path) -> tuple[Path, ...]:
+    """Write the book into a folder, one file a noun, and give the files; nothing there is written over."""
+    rows: tuple[tuple[Sheet, _Rows], ...] = (
+        (columns.NURSERY, (asdict(queries.nursery()),)),
+        (columns.POTS, (asdict(pot) for pot in queries.pots())),
+        (columns.LAMPS, (asdict(lamp) for lamp in queries.lamps())),
+        (columns.FEEDS, (asdict(feed) for feed in queries.feeds())),
+        (columns.MIXES, _mixes()),
+        (columns.TAXA, _taxa()),
+        (columns.TANKS, _tanks()),
+        (columns.BATCHES, _batches()),
+        (columns.SPOTS, _spots()),
+    )
+    entries = queries.entries(include_void=True, newest_first=False)
+    names = [f"{sheet.name}.csv" for sheet, _ in rows] + ["entries.csv"]
+    in_the_way = [name for name in names if (folder / name).exists()]
+    if in_the_way:
+        raise RefusedByBook(f"{folder} holds {in_the_way[0]} already: choose an empty folder.", in_the_way[0])
+    folder.mkdir(parents=True, exist_ok=True)
+    for sheet, some in rows:
+        _write(folder, sheet, (_shown(sheet, row) for row in some))
+    _write(folder, columns.ENTRIES, _entries(entries))
+    _copy_photos(folder / "photos", {entry.photo for entry in entries if entry.photo})
+    return tuple(folder / name for name in names)
+
+
+def _write(folder: Path, sheet: Sheet, rows: Iterable[dict[str, str]]) -> None:
+    with (folder / f"{sheet.name}.csv").open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, [column.name for column in sheet.columns], restval="")
+        writer.writeheader()
+        writer.writerows(rows)
+
+
+def _shown(sheet: Sheet, row: dict[str, Any]) -> dict[str, str]:
+    shown = {}
+    for column in sheet.columns:
+        value = row.get(column.field)
+        if value not in (None, "", (), {}):
+            shown[column.name] = column.kind.show(value)
+    return shown
+
+
+def _mixes() -> _Rows:
+    for mix in queries.mixes():
+        head = {"name": mix.name, "use": mix.use, "ec_above_source_ms_cm": mix.ec_above_source_ms_cm}
+        if not mix.parts:
+            yield head
+        for part in mix.parts:
+            yield head | {
+                "feed": part.feed.name,
+                "dose": {"dose_ml_l": part.dose_ml_l, "dose_g_l": part.dose_g_l, "typed": part.typed},
+            }
+
+
+def _taxa() -> _Rows:
+    for taxon in queries.taxa():
+        head = {"name": taxon.name, "group": taxon.group}
+        if not taxon.priors:
+            yield head
+        for prior in taxon.priors:
+            yield head | asdict(prior)
+
+
+def _tanks() -> _Rows:
+    mixes = {mix.key: mix.name for mix in queries.mixes()}
+    for tank in queries.tanks(in_use=None):
+        plan = tank.plan
+        row = {name: getattr(tank, name) for name in type(tank).__slots__}
+        yield row | {
+            "pot": tank.pot.name if tank.pot else None,
+            "lamp": tank.lamp.name if tank.lamp else None,
+            "night_mix": mixes.get(plan.night_mix),
+            "night_volume_l": plan.night_volume_l,
+            "morning_mix": mixes.get(plan.morning_mix),
+            "morning_volume_l": plan.morning_volume_l,
+        }
+
+
+def _batches() -> _Rows:
+    for batch in queries.batches():
+        yield {
+            "name": batch.name,
+            "taxon": batch.taxon_name,
+            "potted_on": batch.potted_on,
+            "parent_note": batch.parent_note,
+        }
+
+
+def _spots() -> _Rows:
+    for tank in queries.tanks(in_use=None):
+        for spot in queries.spots(tank.key):
+            yield {
+                "tank": tank.name,
+                "name": spot.name,
+                "batch": spot.batch_name,
+                "state": spot.state,
+                "leaves": spot.leaves,
+            }
+    for batch, state, leaves, pots in queries.gone_pots():
+        for _ in range(pots):
+            yield {"batch": batch, "state": state, "leaves": leaves}
+
+
+def _entries(entries: Sequence[EntryFact]) -> Iterable[dict[str, str]]:
+    zone = ZoneInfo(queries.nursery().time_zone)
+    batches = {batch.key: batch.name for batch in queries.batches()}
+    for entry in entries:
+        unit = _ENTRY_UNITS.get(KIND_UNITS[entry.kind], "")
+        yield {
+            "at": entry.at.astimezone(zone).isoformat(),
+            "tank": entry.tank_name,
+            "kind": entry.kind,
+            "value": "to low line" if entry.to_line else _number(entry),
+            "unit": unit if entry.value is not None and not entry.to_line else "",
+            "note": entry.text,
+            "second": "" if entry.second is None else repr(entry.second),
+            "word": entry.word,
+            "mix": entry.mix_name,
+            "batch": "" if entry.batch is None else batches[entry.batch],
+            "spot": entry.spot,
+            "photo": entry.photo,
+            "who": entry.who,
+            "uuid": str(entry.uuid),
+            "corrects": str(entry.corrects or ""),
+            "void": entry.void_reason,
+        }
+
+
+def _number(entry: EntryFact) -> str:
+    if entry.value is None:
+        return ""
+    return str(int(entry.value)) if entry.kind in ("leaves", "loss", "sighting") else repr(entry.value)
+
+
+def _copy_photos(folder: Path, names: set[str]) -> None:
+    kept = Path(settings.PHOTO_FOLDER)
+    for name in sorted(names):
+        if (kept / name).is_file():
+            (folder / name).parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(kept / name, folder / name)

@@ -1,0 +1,198 @@
+"""Rows of entries.csv, read by their kind as if typed one by one."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+from uuid import NAMESPACE_URL, UUID, uuid5
+
+from halfwater.book import changes
+from halfwater.book.changes.tables import EntryRow
+from halfwater.deeds.cells import read_quantity_once
+from halfwater.deeds.clock import read_at
+from halfwater.deeds.csv_files import BadCell, CsvRow
+from halfwater.deeds.note_values import NoteSetting, NoteValue, read_value
+from halfwater.errors import RefusedInput
+from halfwater.plain.entry import KIND_UNITS, NewEntry
+from halfwater.plain.nursery import NurseryFacts
+
+_Read = tuple[CsvRow, dict[str, Any]]
+_ROWS = uuid5(NAMESPACE_URL, "halfwater:entries.csv")
+_PAIRS = {"air": ("temperature", "fraction"), "lamp": ("fraction", "hours")}
+_COUNTED = {"loss": "word", "sighting": "word"}
+_BLANK = {"spray", "skip", "note"}  # kinds whose value may be blank
+
+
+def entry_rows(
+    rows: Sequence[_Read],
+    nursery: NurseryFacts,
+    now: datetime,
+    photos: Mapping[str, Path],
+    bad: list[BadCell],
+) -> list[EntryRow]:
+    """The entries of the rows; what cannot be used, or comes twice, is added to `bad`."""
+    found: list[EntryRow] = []
+    by_id: dict[UUID, CsvRow] = {}
+    by_content: dict[UUID, CsvRow] = {}
+    for row, fields in rows:
+        entry_row = _entry_row(row, fields, nursery, now, photos, bad)
+        if entry_row is None:
+            continue
+        content = _content_id(entry_row)
+        if entry_row.entry.uuid in by_id:
+            bad.append(
+                twice(
+                    row,
+                    by_id[entry_row.entry.uuid],
+                    "uuid" if "uuid" in fields else "",
+                    fields.get("uuid", ""),
+                )
+            )
+        elif not entry_row.voided_because and content in by_content:
+            bad.append(twice(row, by_content[content], "", ""))
+        by_id.setdefault(entry_row.entry.uuid, row)
+        if not entry_row.voided_because:
+            by_content.setdefault(content, row)
+        found.append(entry_row)
+    return found
+
+
+def keep_photos(rows: Sequence[EntryRow], bad: list[BadCell]) -> list[EntryRow]:
+    """The rows with their photos kept in the book; a file that is no photo is added to `bad`."""
+    kept = []
+    for row in rows:
+        if row.entry.photo:
+            try:
+                name = changes.keep_photo(Path(row.entry.photo).read_bytes())
+                row = replace(row, entry=replace(row.entry, photo=name))
+            except RefusedInput as error:
+                file, _, number = row.where.rpartition(" row ")
+                bad.append(BadCell(file, int(number), "photo", Path(row.entry.photo).name, error.accepted))
+        kept.append(row)
+    return kept
+
+
+def twice(row: CsvRow, first: CsvRow, column: str, value: str) -> BadCell:
+    """The refusal of a row that says again what an earlier one said."""
+    place = f"row {first.row}" if first.file == row.file else first.where
+    return BadCell(row.file, row.row, column, value, f"it comes twice, the first time in {place}: once only")
+
+
+def _entry_row(
+    row: CsvRow,
+    fields: dict[str, Any],
+    nursery: NurseryFacts,
+    now: datetime,
+    photos: Mapping[str, Path],
+    bad: list[BadCell],
+) -> EntryRow | None:
+    before = len(bad)
+    kind = str(fields.get("kind", "")).lower()
+    if kind and kind not in KIND_UNITS:
+        bad.append(BadCell(row.file, row.row, "kind", kind, f"one of {', '.join(KIND_UNITS)}"))
+        kind = ""
+    at = _tried(row, "at", bad, lambda: read_at(fields["at"], nursery, now)) if "at" in fields else None
+    value = _tried(row, "value", bad, lambda: _value(kind, fields, nursery)) if kind else None
+    ids = {
+        name: _tried(row, name, bad, lambda name=name: _read_id(fields.get(name, ""), name))
+        for name in ("uuid", "corrects")
+    }
+    photo = _tried(row, "photo", bad, lambda: _photo(fields.get("photo", ""), photos[row.file]))
+    if len(bad) > before or at is None or value is None:
+        return None
+    entry = NewEntry(
+        uuid=ids["uuid"] or UUID(int=0),
+        kind=kind,
+        at=at,
+        tank=None,
+        value=value.value,
+        second=value.second,
+        to_line=value.to_line,
+        word=value.word or str(fields.get("word", "")),
+        text="\n".join(part for part in (value.text, fields.get("text", "")) if part),
+        typed=f"{fields.get('value', '')} {fields.get('unit', '')}".strip()[:80],
+        spot=fields.get("spot", ""),
+        photo=photo or "",
+        corrects=ids["corrects"],
+    )
+    names = {name: fields.get(name, "") for name in ("tank", "mix", "batch", "who")}
+    made = EntryRow(row.where, entry, voided_because=fields.get("void", ""), **names)
+    return made if ids["uuid"] else _with_content_id(made)
+
+
+def _tried(row: CsvRow, column: str, bad: list[BadCell], read: Any) -> Any:
+    try:
+        return read()
+    except RefusedInput as error:
+        where = error.field if error.field in ("second", "word") else column
+        bad.append(BadCell(row.file, row.row, where, row.cells.get(where, ""), error.accepted))
+        return None
+
+
+def _value(kind: str, fields: dict[str, Any], nursery: NurseryFacts) -> NoteValue:
+    """The value of a row in the house unit of its kind."""
+    cell = f"{fields.get('value', '')} {fields.get('unit', '')}".strip()
+    if kind in _PAIRS and ("second" in fields or not cell):
+        return _pair(kind, cell, fields, nursery)
+    if kind in _COUNTED and "word" in fields:
+        return NoteValue(
+            value=read_quantity_once(cell, "count", nursery.units, "value"), word=fields["word"].lower()
+        )
+    if not cell and kind not in _BLANK:
+        raise RefusedInput("value", "", _wanted(kind))
+    return read_value(kind, cell, NoteSetting(nursery.units, None, None))
+
+
+def _pair(kind: str, cell: str, fields: dict[str, Any], nursery: NurseryFacts) -> NoteValue:
+    first, second = _PAIRS[kind]
+    if not cell and "second" not in fields:
+        raise RefusedInput("value", "", _wanted(kind))
+    value = read_quantity_once(cell, first, nursery.units, "value") if cell else None
+    beside = (
+        read_quantity_once(fields["second"], second, nursery.units, "second") if "second" in fields else None
+    )
+    return NoteValue(value=value, second=beside)
+
+
+def _wanted(kind: str) -> str:
+    try:
+        read_value(kind, "?", NoteSetting("metric", None, None))
+    except RefusedInput as error:
+        return error.accepted
+    return "a value"
+
+
+def _read_id(cell: str, column: str) -> UUID | None:
+    if not cell:
+        return None
+    try:
+        return UUID(cell)
+    except ValueError:
+        raise RefusedInput(
+            column, cell, "an id such as 123e4567-e89b-42d3-a456-426614174000, or blank"
+        ) from None
+
+
+def _photo(cell: str, folder: Path) -> str:
+    if not cell:
+        return ""
+    file = (folder / cell).resolve()
+    if not file.is_relative_to(folder.resolve()) or not file.is_file():
+        raise RefusedInput("photo", cell, "a file in the folder photos beside this file")
+    return str(file)
+
+
+def _with_content_id(row: EntryRow) -> EntryRow:
+    return replace(row, entry=replace(row.entry, uuid=_content_id(row)))
+
+
+def _content_id(row: EntryRow) -> UUID:
+    """The same for two rows that say the same, so that a file brought in twice is kept once."""
+    entry = row.entry
+    said = (
+        entry.kind, entry.at.astimezone(UTC).isoformat(), row.tank.casefold(), entry.value, entry.second,
+        entry.to_line, entry.word, entry.spot, row.batch.casefold(),
+    )  # fmt: skip
+    words = (entry.text, Path(entry.photo).name) if entry.kind in ("note", "sighting") else ()
+    return uuid5(_ROWS, repr(said + words))
