@@ -209,8 +209,8 @@ def elements_per_dose(
     found: dict[str, Any] = {"n_mg_l": label.n_frac * scale_mg_l}
     for element, share in _element_shares(label).items():
         found[f"{element.lower()}_mg_l"] = share * scale_mg_l
-    for name, form_share in _nitrogen_forms(label).items():
-        found[f"n_{name}_mg_l"] = None if form_share is None else form_share * scale_mg_l
+    for name, form_frac in _nitrogen_forms(label).items():
+        found[f"n_{name}_mg_l"] = None if form_frac is None else form_frac * scale_mg_l
     return Strength(**found)
 
 

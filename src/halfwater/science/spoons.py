@@ -10,9 +10,10 @@ TEASPOON_ML = 4.92892159375  # US customary, exact (nist-hb44)
 STARTING_TEASPOON_G = 5.0  # level teaspoon of soluble feed; derived: 4 to 6 g (priors, 2.2)
 DRY_SPREAD_FRAC = 0.25  # how far a spoon of dry feed may be out (priors, 2.2)
 SIMPLER_FRAC = 0.03  # fewer scoops are worth this much error
-_VOLUME = Limits("volume", 0, 10_000, "mL")
-_MASS = Limits("mass", 0, 10_000, "g")
+_VOLUME = Limits("volume", 0, 1e7, "mL")
+_MASS = Limits("mass", 0, 1e7, "g")
 TEASPOON_WEIGHT = Limits("teaspoon weight", 0.5, 15, "g")
+_MOST_EIGHTHS = 20 * 24  # twenty tablespoons
 _EIGHTHS = ((24, "tbsp"), (8, "tsp"), (4, "1/2 tsp"), (2, "1/4 tsp"), (1, "1/8 tsp"))
 
 
@@ -42,9 +43,9 @@ def spoons(
     Parameters
     ----------
     volume_ml : float, optional
-        Amount of a liquid. [mL] Valid 0..10000.
+        Amount of a liquid. [mL] Valid 0..1e7.
     mass_g : float, optional
-        Amount of a dry feed, in place of `volume_ml`. [g] Valid 0..10000.
+        Amount of a dry feed, in place of `volume_ml`. [g] Valid 0..1e7.
     teaspoon_g : float, optional
         What a level teaspoon of the dry feed weighs. [g] Valid 0.5..15.
 
@@ -63,7 +64,8 @@ def spoons(
     -----
     Amounts are whole eighths of a teaspoon. Under a sixteenth no spoon comes near: the text says
     "too little for a spoon", the volume is 0 and the error -1 (use a syringe, or weigh it); 0 gives
-    "none". A spoon of dry feed is uncertain by a quarter whatever the rounding: weigh it.
+    "none". Over twenty tablespoons the text is "too much for spoons" and the figures stand. A spoon
+    of dry feed is uncertain by a quarter whatever the rounding: weigh it.
 
     Source: nist-hb44, appendix C (teaspoon); priors, section 2.2 (spread of a dry spoon)
 
@@ -85,7 +87,7 @@ def spoons(
     eighths = _eighths_for(wanted_ml / TEASPOON_ML * 8)
     held_ml = eighths * TEASPOON_ML / 8
     return Spoonful(
-        text=_spoon_text(eighths) if eighths or wanted_ml == 0 else "too little for a spoon",
+        text=_spoon_text(eighths, wanted_ml),
         volume_ml=held_ml,
         mass_g=None if grams_per_ml is None else held_ml * grams_per_ml,
         error_frac=held_ml / wanted_ml - 1 if wanted_ml > 0 else 0.0,
@@ -96,6 +98,8 @@ def spoons(
 def _eighths_for(wanted: float) -> int:
     """Whole eighths of a teaspoon for a wanted number of them: fewest scoops within 3 %, else nearest."""
     nearest = floor(wanted + 0.5)
+    if nearest > _MOST_EIGHTHS:
+        return nearest
     low, high = wanted * (1 - SIMPLER_FRAC), wanted * (1 + SIMPLER_FRAC)
     close = range(max(1, floor(low)), floor(high) + 1)
     candidates = [n for n in close if low <= n <= high]
@@ -111,10 +115,12 @@ def _scoops(eighths: int) -> int:
     return count
 
 
-def _spoon_text(eighths: int) -> str:
+def _spoon_text(eighths: int, wanted_ml: float) -> str:
     """The spoons by name, largest first: "2 tbsp + 1 1/2 tsp"."""
     if eighths == 0:
-        return "none"
+        return "none" if wanted_ml == 0 else "too little for a spoon"
+    if eighths > _MOST_EIGHTHS:
+        return "too much for spoons"
     tablespoons, rest = divmod(eighths, 24)
     teaspoons, rest = divmod(rest, 8)
     parts = [f"{tablespoons} tbsp"] if tablespoons else []
