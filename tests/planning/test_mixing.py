@@ -96,7 +96,8 @@ def test_a_missing_density_leaves_the_amounts_and_says_why() -> None:
     made = plan_mix(mix, 1.0)
     assert made.parts[0].amount_ml == pytest.approx(2.0)
     assert (made.strength, made.n_mg_l, made.p_mg_l, made.k_mg_l) == (None, None, None, None)
-    assert "Green" in made.why
+    assert "feed Green: density" in made.why
+    assert made.why == made.parts[0].why
     with pytest.raises(RefusedInput, match=r"feed Green: density .*1.2 kg/L"):
         mix_strength(mix)
 
@@ -245,12 +246,28 @@ def test_doses_must_leave_room_for_water() -> None:
     ],
 )
 def test_impossible_labels_are_refused_by_feed(wrong: dict) -> None:
-    """A label that cannot be is refused with the feed's name."""
+    """A label that cannot be is refused with the feed's name; a mix of it is made without a strength."""
     feed = replace(a_feed("Wrong"), **wrong)
     with pytest.raises(RefusedInput, match="feed Wrong"):
         label_of(feed)
     with pytest.raises(RefusedInput, match="feed Wrong"):
-        plan_mix(a_mix(a_part(feed, 1)), 1)
+        mix_strength(a_mix(a_part(feed, 1)))
+    made = plan_mix(a_mix(a_part(feed, 1)), 2)
+    assert made.parts[0].amount_ml == 2
+    assert made.strength is None
+    assert "feed Wrong" in made.why
+
+
+def test_a_spoon_that_weighs_nothing_is_refused_by_feed() -> None:
+    """A teaspoon of no weight is refused with the feed's name."""
+    with pytest.raises(RefusedInput, match="feed Powder: teaspoon weight"):
+        plan_mix(a_mix(a_part(a_powder(teaspoon_g=0.0), dose_g_l=1)), 1)
+
+
+def test_an_impossible_density_turns_no_grams_into_millilitres() -> None:
+    """A liquid weighed out under an impossible density stays in grams."""
+    made = plan_mix(a_mix(a_part(a_feed(density_kg_l=0.0), dose_g_l=1)), 1)
+    assert (made.parts[0].amount_g, made.parts[0].amount_ml, made.strength) == (1, None, None)
 
 
 def test_needed_volume_and_units_are_checked() -> None:

@@ -35,7 +35,8 @@ class PartToMeasure:
     spoon_text: str  # "" where no spoon can be named
     spoon_error_frac: float | None  # rounding to real spoons; positive: too much
     spoon_spread_frac: float | None  # how uncertain the spoonful is beside that
-    strength: Strength | None  # what this feed brings; None where the label lacks its density
+    strength: Strength | None  # what this feed brings; None where its label does not say
+    why: str  # what the label lacks, in a sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,13 +204,14 @@ def plan_mix(mix: MixFacts, volume_l: float) -> MixToMake:
     Raises
     ------
     RefusedInput
-        If the volume is nan or out of range, a label or dose is impossible, or the doses leave no
-        room for water.
+        If the volume is nan or out of range, a dose or the weight of a teaspoon is impossible, or the
+        doses leave no room for water.
 
     Notes
     -----
     Amounts are dose times volume; water is the volume less the liquid feeds, then topped up to the mark.
-    A liquid w/w label without its density still gives amounts, and a reason in place of the strength.
+    What is measured out does not hang on the label: where that lacks its density or cannot be, the
+    amounts stand and the strength gives way to the reason. So one bad label never stops a round.
 
     Source: own definition
     """
@@ -218,8 +220,8 @@ def plan_mix(mix: MixFacts, volume_l: float) -> MixToMake:
     water_l = volume - sum(part.amount_ml or 0.0 for part in parts if part.form == "liquid") / 1000
     if water_l <= 0:
         raise RefusedInput("dose", mix.name, "doses that leave room for water: under 1000 mL/L in all")
-    unknown = [part.feed for part in parts if part.strength is None]
-    strength = None if unknown else mix_strength(mix)
+    why = " ".join(part.why for part in parts if part.why)
+    strength = None if why else mix_strength(mix)
     return MixToMake(
         mix=mix.name,
         mix_key=mix.key,
@@ -228,42 +230,27 @@ def plan_mix(mix: MixFacts, volume_l: float) -> MixToMake:
         parts=parts,
         water_l=water_l,
         strength=strength,
-        why=f"the label of {' and '.join(unknown)} is in % w/w: its density is needed too" if unknown else "",
+        why=why,
         cautions=tuple(_cautions(mix, parts, strength)),
     )
 
 
 def _measured(part: MixPart, volume_l: float) -> PartToMeasure:
     """One feed measured out for a volume."""
-    feed = part.feed
-    label = label_of(feed)
     _check_dose(part)
-    strength = None if _lacks_density(part) else _part_strength(part)
+    feed = part.feed
+    strength, why = _strength_or_why(part)
     amount_ml = None if part.dose_ml_l is None else part.dose_ml_l * volume_l
     amount_g = None if part.dose_g_l is None else part.dose_g_l * volume_l
-    spoon: Spoonful | None = None
-    if feed.form == "dry":
-        if amount_ml is not None:
-            amount_g = amount_ml / TEASPOON_ML * _teaspoon_g(feed)
-            amount_ml = None
-        spoon = spoons(mass_g=amount_g, teaspoon_g=_teaspoon_g(feed))
-    else:
-        if amount_g is not None and label.density_kg_l is not None:
-            amount_ml = amount_g / label.density_kg_l
-            amount_g = None
-        if amount_ml is not None:
-            spoon = spoons(volume_ml=amount_ml)
-    return _part(feed, amount_ml, amount_g, spoon, strength)
-
-
-def _part(
-    feed: FeedFacts,
-    amount_ml: float | None,
-    amount_g: float | None,
-    spoon: Spoonful | None,
-    strength: Strength | None,
-) -> PartToMeasure:
-    """The measured part with its spoons, if a spoon can be named."""
+    if feed.form == "dry" and amount_ml is not None:
+        amount_g = amount_ml / TEASPOON_ML * _teaspoon_g(feed)
+        amount_ml = None
+    elif (
+        feed.form != "dry" and amount_g is not None and strength is not None and feed.density_kg_l is not None
+    ):
+        amount_ml = amount_g / feed.density_kg_l  # sound: a strength was found with it
+        amount_g = None
+    spoon = _spoonful(feed, amount_ml, amount_g)
     return PartToMeasure(
         feed=feed.name,
         form=feed.form,
@@ -273,7 +260,26 @@ def _part(
         spoon_error_frac=None if spoon is None else spoon.error_frac,
         spoon_spread_frac=None if spoon is None else spoon.spread_frac,
         strength=strength,
+        why=why,
     )
+
+
+def _spoonful(feed: FeedFacts, amount_ml: float | None, amount_g: float | None) -> Spoonful | None:
+    """The amount in spoons, if a spoon can be named: none measures a liquid's grams."""
+    if feed.form != "dry":
+        return None if amount_ml is None else spoons(volume_ml=amount_ml)
+    try:
+        return spoons(mass_g=amount_g, teaspoon_g=_teaspoon_g(feed))
+    except RefusedInput as refused:
+        raise _at(feed, refused) from refused
+
+
+def _strength_or_why(part: MixPart) -> tuple[Strength | None, str]:
+    """What one feed brings, or the sentence that says what its label lacks."""
+    try:
+        return _part_strength(part), ""
+    except RefusedInput as refused:
+        return None, refused.sentence
 
 
 def _check_dose(part: MixPart) -> None:
@@ -287,13 +293,6 @@ def _check_dose(part: MixPart) -> None:
             DOSE_G_L.one(part.dose_g_l)
     except RefusedInput as refused:
         raise _at(part.feed, refused) from refused
-
-
-def _lacks_density(part: MixPart) -> bool:
-    """Whether the strength cannot be said for want of the feed's density."""
-    feed = part.feed
-    needs_it = part.dose_ml_l is not None if feed.basis == "w/w" else part.dose_g_l is not None
-    return feed.form == "liquid" and feed.density_kg_l is None and needs_it
 
 
 def _part_strength(part: MixPart) -> Strength:
