@@ -42,7 +42,7 @@ def main() -> int:
         took = time.perf_counter() - start
         print(f"book: {TANKS} tanks, {YEARS} years, {rows} entries, built in {took:.1f} s")
         told = subprocess.run(
-            [sys.executable, __file__, "--measure"], check=True, capture_output=True, text=True
+            [sys.executable, __file__, "--measure"], check=True, stdout=subprocess.PIPE, text=True
         )
     return report(json.loads(told.stdout.splitlines()[-1]))
 
