@@ -27,7 +27,7 @@ COMMANDS: dict[str, tuple[str, bool, str]] = {
     "light": ("light", True, "The daily light of a tank, or of lamps you describe."),
     "import": ("import_files", True, "Read tanks.csv and entries.csv into the book: all of it or nothing."),
     "export": ("export_files", True, "Write the whole book as files that import reads."),
-    "serve": ("serve", True, "Serve the pages, on this machine only unless told otherwise."),
+    "serve": ("serve", False, "Serve the pages, on this machine only unless told otherwise."),
     "password": ("password", True, "Set the owner's password, needed to serve beyond this machine."),
     "demo": ("demo", False, "Make a demo book beside your own, print its round, and serve it."),
 }

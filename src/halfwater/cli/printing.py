@@ -67,3 +67,15 @@ def _safe(cell: str) -> Any:
     from rich.text import Text
 
     return Text(cell)
+
+
+def print_lines(title: str, lines: Iterable[str]) -> None:
+    """Print sentences under a title; nothing where there are none."""
+    said = list(lines)
+    if not said:
+        return
+    if title:
+        typer.echo(f"{title}:")
+    for line in said:
+        typer.echo(f"  {line}" if title else line)
+    typer.echo("")

@@ -7,7 +7,9 @@ book's tables up to date, after a backup. Call one of them before importing
 
 import os
 
-__all__ = ["boot", "open_book"]
+from halfwater.config.environment import home
+
+__all__ = ["boot", "open_book", "open_demo"]
 
 _booted = False
 
@@ -32,3 +34,11 @@ def open_book(host: str = "") -> None:
     from halfwater.book import backup  # needs Django to be ready
 
     backup.bring_up_to_date()
+
+
+def open_demo() -> str:
+    """Open the demo's book and give its folder: HALFWATER_HOME where set, otherwise one beside the grower's own."""
+    if not _booted:
+        os.environ.setdefault("HALFWATER_HOME", str(home() / "demo"))
+    open_book()
+    return str(home())

@@ -85,7 +85,9 @@ def tank_answers(now: datetime) -> tuple[TankAnswer, ...]:
     nursery, tanks = queries.nursery(), queries.tanks()
     baths = reckon_baths(tanks, nursery, now)
     lamps = queries.last_entries(kinds=("lamp",))
-    return tuple(_build(baths[tank.key], now, lamps.get((tank.key, "lamp")), ()) for tank in tanks)
+    return tuple(
+        _build(baths[tank.key], now, lamps.get((tank.key, "lamp")), (), nursery.units) for tank in tanks
+    )
 
 
 def _answer(tank: TankFacts, now: datetime, look_back_day: float) -> TankAnswer:
@@ -98,10 +100,12 @@ def _answer(tank: TankFacts, now: datetime, look_back_day: float) -> TankAnswer:
         newest_first=False,
     )
     lamp = queries.entries(tank=tank.key, kinds=("lamp",), limit=1)
-    return _build(bath, now, lamp[0] if lamp else None, seen)
+    return _build(bath, now, lamp[0] if lamp else None, seen, nursery.units)
 
 
-def _build(bath: Bath, now: datetime, lamp: EntryFact | None, seen: Sequence[EntryFact]) -> TankAnswer:
+def _build(
+    bath: Bath, now: datetime, lamp: EntryFact | None, seen: Sequence[EntryFact], units: str
+) -> TankAnswer:
     answer, water, tank = bath.answer, bath.water, bath.tank
     light = light_of(tank, lamp)
     weight = tank_weight(water.vessel, answer.depth_mm) if answer is not None and water is not None else None
@@ -112,7 +116,7 @@ def _build(bath: Bath, now: datetime, lamp: EntryFact | None, seen: Sequence[Ent
         for mark in ("p10", "p50", "p90")
     }
     lines = water.lines if water is not None else None
-    workings = [*(water_workings(bath) if answer is not None else ()), light_working(light)]
+    workings = [*water_workings(bath, units), light_working(light)]
     return TankAnswer(
         tank=tank,
         at=now,

@@ -26,7 +26,7 @@ KEEP_MONTHS = 13  # months that have a kept state each; before them one a year
 
 @dataclass(frozen=True, slots=True)
 class Bath:
-    """One tank's bath as reckoned at an instant; where `answer` is None, `why` says why nothing can be said."""
+    """One tank's bath as reckoned at an instant; where `answer` is None, `why` says why."""
 
     tank: TankFacts
     water: TankWater | None

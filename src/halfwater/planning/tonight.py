@@ -5,6 +5,7 @@ from datetime import date
 from math import isfinite
 
 from halfwater.errors import RefusedInput
+from halfwater.plain.figures import show, show_date, show_list
 from halfwater.planning.mixing import MixToMake, plan_mix, volume_to_make
 from halfwater.planning.night import Job, PlannedSpray, Round, RoundInputs, TankNight, WaterOutlook
 from halfwater.science import starting
@@ -72,7 +73,7 @@ def plan_round(inputs: RoundInputs) -> Round:
         minutes=sum(job.minutes for job in jobs),
         jobs=jobs,
         mixes_to_make=recipes,
-        not_needed=tuple(_not_needed(tanks, jobs)),
+        not_needed=tuple(_not_needed(tanks, jobs, inputs.on)),
         done=tuple(_done(tanks)),
     )
 
@@ -115,6 +116,7 @@ def _readings_worth_taking(tanks: Iterable[TankNight], on: date) -> dict[int, Jo
         and tank.water.reading_gain_days is not None
         and isfinite(tank.water.reading_gain_days)
         and tank.water.reading_gain_days >= READ_GAIN_DAYS
+        and tank.is_filled
         and not _siphon_is_due(tank.water)
         and (tank.read_days_ago is None or tank.read_days_ago >= 0.5)
     ]
@@ -135,29 +137,28 @@ def _bath_jobs(tank: TankNight, inputs: RoundInputs) -> list[Job]:
     water = tank.water
     if water is None:
         return []
+    low = show(water.low_line_mm, "mm", inputs.units)
     if not tank.is_filled:
-        why = (
-            f"Nothing is noted about this bath yet: fill it up to the low line at {water.low_line_mm:.0f} mm."
-        )
+        why = f"Nothing is noted about this bath yet: fill it up to the low line at {low}."
         return [_fill_job(tank, water.low_volume_l, water.low_line_mm, why, inputs)]
     if _siphon_is_due(water):
-        return [_siphon_job(tank, water, inputs.on)]
+        return [_siphon_job(tank, water, inputs)]
     if water.depth_mm < DRY_SHARE_FRAC * water.low_line_mm:
-        why = f"The bath stands at {water.depth_mm:.0f} mm, below half its low line at {water.low_line_mm:.0f} mm."
+        depth = show(water.depth_mm, "mm", inputs.units)
+        why = f"The bath stands at {depth}, below half its low line at {low}."
         return [_fill_job(tank, water.low_volume_l - water.volume_l, water.low_line_mm, why, inputs)]
     return []
 
 
-def _siphon_job(tank: TankNight, water: WaterOutlook, on: date) -> Job:
+def _siphon_job(tank: TankNight, water: WaterOutlook, inputs: RoundInputs) -> Job:
+    on, limit = inputs.on, show(water.limit_line_mm, "mm", inputs.units)
     if water.depth_mm >= water.limit_line_mm:
-        why = (
-            f"The bath stands at about {water.depth_mm:.0f} mm, at or past the limit line "
-            f"({water.limit_line_mm:.0f} mm)."
-        )
+        depth = show(water.depth_mm, "mm", inputs.units)
+        why = f"The bath stands at about {depth}, at or past the limit line ({limit})."
         by_on = on
     else:
         why = (
-            f"The chance that it passes the limit line ({water.limit_line_mm:.0f} mm) before the next round "
+            f"The chance that it passes the limit line ({limit}) before the next round "
             f"is {100 * water.p_past_limit_frac:.0f} %."
         )
         by_on = max(on, water.siphon_p10_on or on)
@@ -223,35 +224,35 @@ def _mixes(walk: Iterable[Job], inputs: RoundInputs) -> tuple[tuple[MixToMake, .
         made_l = volume_to_make(volume_l, inputs.units)
         recipe = plan_mix(mix, made_l)
         recipes.append(recipe)
-        tanks = list(dict.fromkeys(users[key]))
+        tanks, needed = list(dict.fromkeys(users[key])), show(volume_l, "l", inputs.units)
         jobs.append(
             Job(f"mix-{key}", "mix", "", None, inputs.on, share_min,
-                f"For {_listed(tanks)}: {volume_l * 1000:.0f} mL in all.",
+                f"For {show_list(tanks)}: {needed} in all.",
                 volume_l=made_l, mix=mix.name, mix_key=key, recipe=recipe)
         )  # fmt: skip
     return tuple(recipes), jobs
 
 
-def _not_needed(tanks: list[TankNight], jobs: Iterable[Job]) -> Iterable[str]:
+def _not_needed(tanks: list[TankNight], jobs: Iterable[Job], on: date) -> Iterable[str]:
     """One sentence for each thing that tonight does not ask for."""
     asked = {(job.kind, job.tank_key) for job in jobs}
     calm = [tank for tank in tanks if tank.water and tank.is_filled and ("siphon", tank.key) not in asked]
     dated = sorted((tank.water.siphon_p10_on, tank.name) for tank in calm
                    if tank.water and tank.water.siphon_p10_on)  # fmt: skip
-    names = _listed([tank.name for tank in calm])
+    names = show_list([tank.name for tank in calm])
     if dated:
-        yield f"No siphon at {names}: the earliest date is {_day(dated[0][0])}, at {dated[0][1]}."
+        yield f"No siphon at {names}: the earliest date is {show_date(dated[0][0], on)}, at {dated[0][1]}."
     elif calm:
         yield f"No siphon at {names}: none is in sight."
     unread = [tank.name for tank in calm if ("read", tank.key) not in asked]
     if unread:
-        yield f"No reading at {_listed(unread)}: it would narrow a siphon date too little tonight."
+        yield f"No reading at {show_list(unread)}: it would narrow a siphon date too little tonight."
     looked = [tank.name for tank in tanks if ("look", tank.key) not in asked]
     if looked:
-        yield f"No look-over at {_listed(looked)}: done within the last {LOOK_EVERY_DAYS:.0f} days."
+        yield f"No look-over at {show_list(looked)}: done within the last {LOOK_EVERY_DAYS:.0f} days."
     counted = [tank.name for tank in tanks if tank.growing_pots and ("count", tank.key) not in asked]
     if counted:
-        yield f"No leaf count at {_listed(counted)}: done within the last {COUNT_EVERY_DAYS:.0f} days."
+        yield f"No leaf count at {show_list(counted)}: done within the last {COUNT_EVERY_DAYS:.0f} days."
     for tank in tanks:
         if tank.water is None:
             yield f"No forecast for {tank.name}: {tank.why_no_water or 'it has no pots with clay described'}."
@@ -267,12 +268,3 @@ def _done(tanks: Iterable[TankNight]) -> Iterable[str]:
 
 def _days(days: float) -> str:
     return "1 day" if round(days) == 1 else f"{days:.0f} days"
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B}"
-
-
-def _listed(names: list[str]) -> str:
-    """Names as a sentence lists them."""
-    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)

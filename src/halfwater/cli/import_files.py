@@ -1,0 +1,34 @@
+"""`halfwater import FILE...`: tables into the book, all of them or nothing."""
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from halfwater.cli.options import argument
+from halfwater.cli.printing import JsonFlag, print_json, print_lines
+from halfwater.cli.who import who_is_here
+from halfwater.deeds.imports import import_files as bring_in
+from halfwater.deeds.imports import import_help
+
+app = typer.Typer(rich_markup_mode=None)
+
+
+@app.command(epilog="\b\n" + import_help().replace("\n\n", "\n\n\b\n"))
+def import_files(
+    files: Annotated[list[Path], argument("FILE...", "CSV files, told apart by name or header.")],
+    check: Annotated[bool, typer.Option("--check", help="Only try: nothing is kept.")] = False,
+    as_json: JsonFlag = False,
+) -> None:
+    """Read CSV tables into the book: the whole of it or nothing, every bad cell named."""
+    done = bring_in(files, check, who_is_here(), datetime.now(UTC))
+    if as_json:
+        print_json(done)
+        return
+    would = "Would be" if check else "Now"
+    print_lines("", [f"{file}: {rows} rows of {noun}." for file, noun, rows in done.files])
+    typer.echo(
+        f"{would} in the book: {done.tanks_new} new tanks, {done.tanks_changed} changed; "
+        f"{done.entries_new} new entries, {done.entries_kept} there already."
+    )

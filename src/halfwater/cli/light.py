@@ -1,0 +1,63 @@
+"""`halfwater light`: the daily light of a tank, or of lamps described on the spot."""
+
+from typing import Annotated
+
+import typer
+
+from halfwater.cli.options import argument, option
+from halfwater.cli.printing import JsonFlag, print_json, print_lines, print_table
+from halfwater.deeds.light import TypedLight, light_as_typed, light_of_named
+from halfwater.plain.figures import show
+
+app = typer.Typer(rich_markup_mode=None)
+
+
+@app.command(context_settings={"ignore_unknown_options": True})
+def light(
+    tank: Annotated[str, argument("[TANK]", "A tank of your book.")] = "",
+    ppfd: Annotated[str, option("--ppfd", "LIGHT", "The lamp at pot height, full power.")] = "",
+    lux: Annotated[str, option("--lux", "LUX", "The same by a lux meter.")] = "",
+    factor: Annotated[str, option("--factor", "LUX", "The lamp's own factor: lux for 1 umol/m2/s.")] = "",
+    source: Annotated[
+        str, option("--source", "WORD", "A source with a published factor, such as sunlight.")
+    ] = "",
+    hours: Annotated[str, option("--hours", "HOURS", "How long the lamp burns a day.")] = "",
+    dimmer: Annotated[str, option("--dimmer", "SHARE", "Its setting, such as 60 %.")] = "",
+    stray_ppfd: Annotated[str, option("--stray-ppfd", "LIGHT", "Light from window or room.")] = "",
+    stray_hours: Annotated[str, option("--stray-hours", "HOURS", "Hours of it a day.")] = "",
+    as_json: JsonFlag = False,
+) -> None:
+    """The daily light of a tank, or of a lamp that you describe.
+
+    halfwater light North ·
+    halfwater light --ppfd 60 --hours 10 --dimmer "80 %" --stray-ppfd 8 --stray-hours 12
+    """
+    typed = TypedLight(ppfd, lux, factor, source, hours, dimmer, stray_ppfd, stray_hours)
+    answer = light_of_named(tank) if tank else light_as_typed(typed)
+    sources = [
+        {
+            "name": one.name,
+            "ppfd_umol_m2_s": one.ppfd_umol_m2_s,
+            "lit_h": one.lit_h,
+            "dli_mol_m2_d": one.dli_mol_m2_d,
+        }
+        for one in answer.sources
+    ]
+    if as_json:
+        why = answer.why or None
+        print_json(
+            {"dli_mol_m2_d": answer.dli_mol_m2_d, "sources": sources, "meaning": answer.meaning, "why": why}
+        )
+        return
+    rows = [
+        (
+            one.name,
+            show(one.ppfd_umol_m2_s, "umol_m2_s"),
+            show(one.lit_h, "h"),
+            show(one.dli_mol_m2_d, "mol_m2_d"),
+        )
+        for one in answer.sources
+    ]
+    if rows:
+        print_table("", ("Source", "At the pots", "A day", "Daily light"), rows)
+    print_lines("", (f"In all {show(answer.dli_mol_m2_d, 'mol_m2_d')}. {answer.meaning or answer.why}",))

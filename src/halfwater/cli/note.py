@@ -1,0 +1,85 @@
+"""`halfwater note`: one entry, as it is typed."""
+
+from datetime import UTC, datetime
+from typing import Annotated
+
+import typer
+
+from halfwater.cli.options import argument, option
+from halfwater.cli.printing import JsonFlag, print_json
+from halfwater.cli.who import who_is_here
+from halfwater.deeds.notes import NotedEntry, Typed
+from halfwater.deeds.notes import note as note_entry
+
+app = typer.Typer(rich_markup_mode=None)
+
+
+@app.command(context_settings={"ignore_unknown_options": True})
+def note(
+    kind: Annotated[
+        str,
+        argument(
+            "KIND", "spray, skip, fill, siphon, waterline, ec, air, lamp, leaves, loss, sighting or note."
+        ),
+    ],
+    tank: Annotated[str, argument("TANK", "The tank's name; - for a note about none.")],
+    value: Annotated[
+        list[str] | None,
+        argument(
+            "[VALUE]",
+            "180ml, 21mm, “to low line”, "
+            "“24C 92%”, “algae much”, “2 rot” ... A spray without a value is as planned.",
+        ),
+    ] = None,
+    at: Annotated[str, option("--at", "WHEN", "2026-11-20 or 2026-11-20 21:00; now when left out.")] = "",
+    text: Annotated[str, option("--text", "WORDS", "Words to go with it.")] = "",
+    mix: Annotated[str, option("--mix", "NAME", "The mix, if not the planned one.")] = "",
+    batch: Annotated[str, option("--batch", "NAME", "The batch it is about.")] = "",
+    spot: Annotated[str, option("--spot", "SPOT", "The spot it is about, such as B4.")] = "",
+    session: Annotated[str, option("--session", "WHEN", "night or morning.")] = "",
+    as_json: JsonFlag = False,
+) -> None:
+    """Note one entry.
+
+    halfwater note spray North 180ml ·
+    halfwater note waterline North 21mm ·
+    halfwater note siphon North "to low line" ·
+    halfwater note air North "24C 92%" ·
+    halfwater note sighting North algae
+    """
+    typed = Typed(
+        kind=kind, tank=tank, value=" ".join(value or ()), at=at, text=text, mix=mix, batch=batch, spot=spot,
+        session=session,
+    )  # fmt: skip
+    noted = note_entry(typed, who_is_here(), datetime.now(UTC))
+    if as_json:
+        print_json(as_object(noted))
+    else:
+        typer.echo(_sentence(noted))
+
+
+def as_object(noted: NotedEntry) -> dict[str, object]:
+    """The entry as one object for programs."""
+    entry = noted.entry
+    return {
+        "uuid": entry.uuid, "kind": entry.kind, "tank": noted.tank_name or None, "at": entry.at,
+        "value": entry.value, "unit": noted.unit or None, "second": entry.second,
+        "to_line": entry.to_line or None, "word": entry.word or None, "text": entry.text or None,
+        "spot": entry.spot or None, "was_there": noted.was_there,
+    }  # fmt: skip
+
+
+def _sentence(noted: NotedEntry) -> str:
+    said = "Stood in the book already" if noted.was_there else "Noted"
+    where = f" at {noted.tank_name}" if noted.tank_name else ""
+    return f"{said}: {noted.entry.kind}{where}{shown(noted)} ({str(noted.entry.uuid)[:8]})."
+
+
+def shown(noted: NotedEntry) -> str:
+    """The value as it was typed, or as it was filled in."""
+    entry = noted.entry
+    if entry.to_line:
+        return f", down to the {entry.to_line} line"
+    if entry.typed:
+        return f", {entry.typed}"
+    return f", {entry.value:g} {noted.unit}".rstrip() if entry.value is not None else ""

@@ -1,0 +1,79 @@
+"""`halfwater serve`: the pages, on this machine only unless told otherwise."""
+
+import socket
+import webbrowser
+from ipaddress import ip_address
+from typing import Annotated
+
+import typer
+
+from halfwater import config
+from halfwater.cli.options import option
+from halfwater.errors import RefusedByBook, RefusedInput
+
+app = typer.Typer(rich_markup_mode=None)
+HERE = "127.0.0.1"
+
+
+@app.command()
+def serve(
+    host: Annotated[str, option("--host", "ADDRESS", "The address or name to serve at.")] = HERE,
+    port: Annotated[int, option("--port", "N", "The port.")] = 8000,
+    open_page: Annotated[bool, typer.Option("--open", help="Open the page in the browser.")] = False,
+) -> None:
+    """Serve the pages of your own book until stopped with Ctrl-C."""
+    config.open_book("" if is_here(host) else host)
+    serve_pages(host, port, open_page=open_page)
+
+
+def serve_pages(host: str, port: int, *, open_page: bool = False) -> None:
+    """Serve the book that is open."""
+    from waitress.server import create_server
+
+    from halfwater.config.wsgi import application
+    from halfwater.deeds.owner import is_password_set
+
+    if not 1 <= port <= 65535:
+        raise RefusedInput("port", port, "a number from 1 to 65535")
+    if not is_here(host) and not is_password_set():
+        raise RefusedByBook(
+            f"The book is not served beyond this machine ({host}) without an owner's password: "
+            "set one with `halfwater password`."
+        )
+    try:
+        server = create_server(application, host=host, port=port, threads=4, ident="halfwater")
+    except (OSError, ValueError) as error:
+        raise RefusedInput(
+            "address", f"{host}:{port}", f"one that is free on this machine ({error})"
+        ) from error
+    address = f"http://{'[' + host + ']' if ':' in host else host}:{port}/"
+    typer.echo(f"The pages are at {address} (stop with Ctrl-C).")
+    if open_page:
+        webbrowser.open(address)
+    try:
+        server.run()
+    except KeyboardInterrupt:
+        typer.echo("Stopped.")
+    finally:
+        server.close()
+
+
+def is_here(host: str) -> bool:
+    """Does this address reach no further than this machine?"""
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return host == "localhost"
+
+
+def free_port(wanted: int) -> int:
+    """The wanted port, or the next free one after it."""
+    for port in range(wanted, wanted + 50):
+        with socket.socket() as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind((HERE, port))
+            except OSError:
+                continue
+            return port
+    return wanted
