@@ -8,6 +8,7 @@ from django.db import transaction
 from halfwater.book import changes, queries
 from halfwater.deeds.sheet import Sheet
 from halfwater.errors import RefusedInput
+from halfwater.planning.mixing import MixToMake, plan_mix
 from halfwater.science.feed import read_label
 from halfwater.science.units import Dose, read_dose, read_quantity
 
@@ -99,3 +100,11 @@ def read_other(text: str) -> dict[str, float]:
         share = share.strip()
         found[name] = read_quantity(share if "%" in share else f"{share} %", "fraction", field="other")
     return found
+
+
+def measured_mix(key: int, volume: str) -> MixToMake:
+    """What to measure for a volume of a mix, as typed."""
+    found = next((mix for mix in queries.mixes() if mix.key == key), None)
+    if found is None:
+        raise RefusedInput("mix", key, "one of your mixes")
+    return plan_mix(found, read_quantity(volume, "volume", system=queries.nursery().units, field="volume"))

@@ -8,10 +8,10 @@ from django.urls import reverse
 
 from halfwater.deeds.tonight import Job, Round
 from halfwater.plain.figures import show, show_date, show_list, show_minutes
+from halfwater.plain.working import Working
 from halfwater.web import cautions
 from halfwater.web.fields import Field
 from halfwater.web.measures import unit_of
-from halfwater.web.workings import Step
 
 DOES = {
     "spray": "Spray",
@@ -85,7 +85,7 @@ class TonightPage:
     at_rest: tuple[str, ...]
     done: tuple[str, ...]
     cautions: tuple[str, ...]
-    workings: tuple[Step, ...]
+    workings: tuple[Working, ...]
     can_undo: bool
     refusal: str = ""
 
@@ -243,25 +243,35 @@ def _cautions(planned: Round) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _workings(planned: Round, units: str) -> tuple[Step, ...]:
-    kinds = list(dict.fromkeys(job.kind for job in planned.jobs))
-    minutes = [(kind, [job.minutes for job in planned.jobs if job.kind == kind]) for kind in kinds]
-    steps = [
-        Step(
-            "Minutes in all", show_minutes(round(planned.minutes)), "sum over the jobs",
-            "; ".join(f"{kind}: {len(each)} x {sum(each) / len(each):.3g} min" for kind, each in minutes),
-            "starting values of the book",
-        ),
-        Step(
-            "Which tank is siphoned", "", "due when P(limit line passed before the next round) is 10 % or more, or the level is at it",
-            "the forecast of each tank; its own page shows the figures", "own definition",
-        ),
-    ]  # fmt: skip
+def _workings(planned: Round, units: str) -> tuple[Working, ...]:
+    by_kind: dict[str, list[float]] = {}
     for job in planned.jobs:
-        if job.kind == "mix":
-            users = [f"{other.tank} {show(other.volume_l, 'l', units)}" for other in planned.jobs
-                     if other.mix_key == job.mix_key and other.kind != "mix"]  # fmt: skip
-            steps.append(Step(f"How much {job.mix}", show(job.volume_l, "l", units),
-                              "sum of its sprays and fills, made up to the next mark of a jug", "; ".join(users),
-                              "own definition"))  # fmt: skip
-    return tuple(steps)
+        by_kind.setdefault(job.kind, []).append(job.minutes)
+    steps = [
+        Working(
+            "Minutes in all",
+            "sum over the jobs",
+            tuple((kind, f"{len(each)} x {sum(each) / len(each):.2g} min") for kind, each in by_kind.items()),
+            show_minutes(round(planned.minutes)),
+            "starting values",
+        ),
+        Working(
+            "Which tank is siphoned",
+            "due when P(limit line passed before the next round) is 10 % or more, or the bath stands at the line",
+            (),
+            "the page of each tank shows its forecast",
+            "own definition",
+        ),
+    ]
+    return (*steps, *(_mix_working(job, planned, units) for job in planned.jobs if job.kind == "mix"))
+
+
+def _mix_working(job: Job, planned: Round, units: str) -> Working:
+    users = (other for other in planned.jobs if other.mix_key == job.mix_key and other.kind != "mix")
+    return Working(
+        f"How much {job.mix}",
+        "sum of its sprays and fills, made up to the next mark of a jug",
+        tuple((f"{other.tank}, {other.kind}", show(other.volume_l, "l", units)) for other in users),
+        show(job.volume_l, "l", units),
+        "own definition",
+    )

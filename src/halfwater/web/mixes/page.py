@@ -1,0 +1,153 @@
+"""The pages of Mixes as plain data."""
+
+from dataclasses import dataclass
+
+from django.urls import reverse
+
+from halfwater.deeds.mix_sheet import MixToMake
+from halfwater.plain.figures import show
+from halfwater.plain.mixes import FeedFacts, MixFacts
+from halfwater.plain.working import Working
+from halfwater.web.fields import Form
+from halfwater.web.tonight.page import PartLine, part_line
+
+USES = {"night": "night spray", "weak": "weak morning spray", "fill": "fill of the bath"}
+_SIGNS = {
+    "n": "N", "p": "P", "k": "K", "ca": "Ca", "mg": "Mg", "s": "S", "fe": "Fe", "mn": "Mn", "zn": "Zn", "cu": "Cu",
+    "b": "B", "mo": "Mo", "ni": "Ni", "co": "Co", "cl": "Cl", "na": "Na", "si": "Si",
+}  # fmt: skip
+_FORMS = {"n_nitrate": "nitrate", "n_ammonium": "ammonium", "n_urea": "urea"}
+
+
+@dataclass(frozen=True, slots=True)
+class MixLine:
+    """A mix as it is listed."""
+
+    name: str
+    use: str
+    url: str
+    parts: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FeedLine:
+    """A feed as it is listed."""
+
+    name: str
+    label: str
+    url: str
+
+
+@dataclass(frozen=True, slots=True)
+class MixesPage:
+    """All mixes and feeds."""
+
+    answer: str
+    mixes: tuple[MixLine, ...]
+    feeds: tuple[FeedLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MixPage:
+    """One mix: what it contains, what to measure."""
+
+    name: str
+    use: str
+    answer: str
+    form: Form
+    volume: str
+    parts: tuple[PartLine, ...]
+    water: str
+    elements: tuple[tuple[str, str], ...]
+    nitrogen: str
+    why: str
+    cautions: tuple[str, ...]
+    workings: tuple[Working, ...]
+    edit_url: str
+
+
+def mixes_page(mixes: tuple[MixFacts, ...], feeds: tuple[FeedFacts, ...]) -> MixesPage:
+    """The list."""
+    count = f"{len(mixes)} mix{'es' if len(mixes) != 1 else ''} from {len(feeds)} feed{'s' if len(feeds) != 1 else ''}."
+    return MixesPage(
+        answer=count if mixes else "No mix yet: describe a feed by its label, then a mix by its dose.",
+        mixes=tuple(
+            MixLine(mix.name, USES[mix.use], reverse("mix", args=[mix.key]),
+                    tuple(f"{part.feed.name}, {part.typed or dose_text(part.dose_ml_l, part.dose_g_l)}" for part in mix.parts))
+            for mix in mixes
+        ),
+        feeds=tuple(FeedLine(feed.name, label_text(feed), reverse("feed", args=[feed.key])) for feed in feeds),
+    )  # fmt: skip
+
+
+def mix_page(mix: MixFacts, recipe: MixToMake, form: Form, units: str) -> MixPage:
+    """One mix for a volume."""
+    strength = recipe.strength
+    elements = ()
+    if strength is not None:
+        found = ((_SIGNS[name], getattr(strength, f"{name}_mg_l")) for name in _SIGNS)
+        elements = tuple((sign, show(value, "mg_l")) for sign, value in found if value)
+    volume = show(recipe.volume_l, "l", units)
+    return MixPage(
+        name=mix.name,
+        use=USES[mix.use],
+        answer=_answer(mix, recipe, volume),
+        form=form,
+        volume=volume,
+        parts=tuple(part_line(part, units) for part in recipe.parts),
+        water=show(recipe.water_l, "l", units),
+        elements=elements,
+        nitrogen=_nitrogen(recipe),
+        why=recipe.why,
+        cautions=recipe.cautions,
+        workings=tuple(_workings(mix, recipe)),
+        edit_url=reverse("mix-edit", args=[mix.key]),
+    )
+
+
+def label_text(feed: FeedFacts) -> str:
+    """The label in one line."""
+    label = "-".join(f"{100 * share:g}" for share in (feed.n_frac, feed.p2o5_frac, feed.k2o_frac))
+    density = f", {feed.density_kg_l:g} kg/L" if feed.density_kg_l else ""
+    return f"{label} {feed.basis}, {feed.form}{density}"
+
+
+def dose_text(dose_ml_l: float | None, dose_g_l: float | None) -> str:
+    """A dose in words."""
+    return f"{dose_ml_l:.4g} mL/L" if dose_ml_l is not None else f"{dose_g_l:.4g} g/L"
+
+
+def _answer(mix: MixFacts, recipe: MixToMake, volume: str) -> str:
+    if not mix.parts:
+        return f"{mix.name} is plain water."
+    if recipe.strength is None:
+        return f"What {mix.name} contains cannot be said: {recipe.why}."
+    n, p, k = (show(value, "mg_l") for value in (recipe.n_mg_l, recipe.p_mg_l, recipe.k_mg_l))
+    return f"{mix.name} brings {n} of nitrogen, {p} of phosphorus and {k} of potassium above the source water."
+
+
+def _nitrogen(recipe: MixToMake) -> str:
+    strength = recipe.strength
+    if strength is None or not strength.n_mg_l:
+        return ""
+    known = [(word, getattr(strength, f"{name}_mg_l")) for name, word in _FORMS.items()]
+    said = [f"{word} {show(value, 'mg_l')}" for word, value in known if value]
+    return f"Nitrogen as {', '.join(said)}. An EC meter does not see urea." if said else ""
+
+
+def _workings(mix: MixFacts, recipe: MixToMake) -> list[Working]:
+    steps = []
+    for part in mix.parts:
+        strength = next((one.strength for one in recipe.parts if one.feed == part.feed.name), None)
+        density = f"{part.feed.density_kg_l:g} kg/L" if part.feed.density_kg_l else "not given"
+        steps.append(
+            Working(
+                part.feed.name,
+                "mg/L = dose × density × share of the label × 1000; P = P₂O₅ × 0.4364, K = K₂O × 0.8301",
+                (("label", label_text(part.feed)), ("dose", dose_text(part.dose_ml_l, part.dose_g_l)), ("density", density)),
+                f"N {show(strength.n_mg_l, 'mg_l')}, P {show(strength.p_mg_l, 'mg_l')}, K {show(strength.k_mg_l, 'mg_l')}"
+                if strength else recipe.why,
+                "umass-fertcalc",
+            )
+        )  # fmt: skip
+    return steps

@@ -1,0 +1,251 @@
+"""The pages of Tanks as plain data."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from django.urls import reverse
+
+from halfwater.deeds.floor import StandingSpot, floor_of
+from halfwater.deeds.tank import LevelOn, TankAnswer
+from halfwater.pictures.floor import FloorPlan, FloorSpot, count_states, draw_floor, draw_state, floor_sentence
+from halfwater.pictures.gauge import GaugePicture, draw_gauge
+from halfwater.pictures.waterline import (
+    ChartTable,
+    LevelDay,
+    WaterlinePicture,
+    waterline_sentence,
+    waterline_spec,
+    waterline_table,
+)
+from halfwater.plain.entry import EntryFact
+from halfwater.plain.figures import show
+from halfwater.plain.tank import TankFacts
+from halfwater.plain.working import Working
+from halfwater.web import cautions
+from halfwater.web.stock.views import StateCount
+from halfwater.web.tanks import words
+from halfwater.web.tanks.drawers import Drawer
+from halfwater.web.workings import Figure
+
+_KEYS = ("reading", "water", "ahead", "fan", "limit", "clay", "low")
+_KEY_WORDS = {
+    "reading": "reading", "water": "worked out", "ahead": "forecast", "fan": "80 % range",
+    "limit": "limit line", "clay": "clay line", "low": "low line",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class TankCard:
+    """One tank as it is listed."""
+
+    name: str
+    url: str
+    gauge: str
+    word: str
+    tone: str
+    sentence: str
+    about: str
+
+
+@dataclass(frozen=True, slots=True)
+class TanksPage:
+    """All tanks."""
+
+    answer: str
+    tone: str
+    tanks: tuple[TankCard, ...]
+    laid_up: tuple[TankCard, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One line of a chart's legend."""
+
+    word: str
+    icon: str
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A chart with its table."""
+
+    id: str
+    caption: str
+    spec: dict[str, Any]
+    table: ChartTable
+    keys: tuple[Key, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class EntryLine:
+    """One entry as it is listed."""
+
+    when: str
+    kind: str
+    amount: str
+    note: str
+    photo_url: str
+    is_void: bool
+    put_right_url: str
+
+
+@dataclass(frozen=True, slots=True)
+class TankPage:
+    """One tank."""
+
+    name: str
+    about: str
+    answer: str
+    more: str
+    tone: str
+    chart: Chart | None
+    figures: tuple[Figure, ...]
+    workings: tuple[Working, ...]
+    floor: str
+    floor_says: str
+    counts: tuple[StateCount, ...]
+    light: str
+    drawers: tuple[Drawer, ...]
+    cautions: tuple[str, ...]
+    entries: tuple[EntryLine, ...]
+    more_url: str
+    edit_url: str
+    place_url: str
+
+
+def tanks_page(answers: Sequence[TankAnswer], laid_up: Sequence[TankFacts], today: date, units: str) -> TanksPage:
+    """The list in walking order."""
+    cards = tuple(_card(answer, today, units) for answer in answers)
+    due = [card for card in cards if card.tone in ("due", "past")]
+    said = ", ".join(f"{card.name} ({card.word})" for card in due)
+    answer = f"To be siphoned: {said}." if due else "No tank has to be siphoned in the next days."
+    tone = "past" if any(card.tone == "past" for card in due) else ("due" if due else "")
+    laid = tuple(TankCard(one.name, reverse("tank", args=[one.name]), "", "", "", "", "") for one in laid_up)
+    return TanksPage(answer if cards else "No tank is in use.", tone, cards, laid)
+
+
+def tank_page(
+    answer: TankAnswer,
+    entries: Sequence[EntryFact],
+    drawers: tuple[Drawer, ...],
+    today: date,
+    units: str,
+    more_url: str,
+) -> TankPage:
+    """The page of one tank."""
+    tank = answer.tank
+    plan = _floor_plan(tank, floor_of(tank))
+    counts = tuple(StateCount(state, pots, draw_state(state)) for state, pots in count_states(plan.spots).items())
+    return TankPage(
+        name=tank.name,
+        about=about(tank, units),
+        answer=words.answer_sentence(answer, today, units),
+        more=words.sharper_sentence(answer),
+        tone=words.state_of(answer, today)[1],
+        chart=_chart(answer, units) if answer.depth_mm is not None else None,
+        figures=words.figures_of(answer, units),
+        workings=answer.workings,
+        floor=draw_floor(plan),
+        floor_says=f"{floor_sentence(plan)}.",
+        counts=counts,
+        light=words.light_sentence(answer),
+        drawers=drawers,
+        cautions=_cautions(answer),
+        entries=tuple(entry_line(entry, today, units) for entry in entries),
+        more_url=more_url,
+        edit_url=reverse("tank-edit", args=[tank.name]),
+        place_url=reverse("tank-place", args=[tank.name]),
+    )
+
+
+def about(tank: TankFacts, units: str) -> str:
+    """The tank in a few figures."""
+    size = f"{show(tank.length_mm, 'mm', units)} x {show(tank.width_mm, 'mm', units)}"
+    pots = f"{tank.pots} pots of {show(tank.pot.top_mm, 'mm', units)}" if tank.pot else "no pots described"
+    return f"{size}, {pots}"
+
+
+def entry_line(entry: EntryFact, today: date, units: str) -> EntryLine:
+    """One entry as it is listed."""
+    parts = [entry.mix_name, entry.spot, entry.text]
+    if entry.voided_at is not None:
+        parts.append(f"void: {entry.void_reason}")
+    kind = "morning spray" if entry.kind == "spray" and entry.word == "morning" else entry.kind
+    return EntryLine(
+        when=words.entry_day(entry, today),
+        kind=kind,
+        amount=words.entry_amount(entry, units) if entry.kind not in ("skip", "note") else "",
+        note=" · ".join(part for part in parts if part),
+        photo_url=reverse("photo", args=[entry.photo]) if entry.photo else "",
+        is_void=entry.voided_at is not None,
+        put_right_url=reverse("entry", args=[entry.uuid]),
+    )
+
+
+def _card(answer: TankAnswer, today: date, units: str) -> TankCard:
+    word, tone = words.state_of(answer, today)
+    gauge = ""
+    if answer.clay_line_mm and answer.limit_line_mm and answer.low_line_mm:
+        said = f"Waterline of {answer.tank.name}: {show(answer.depth_mm, 'mm', units)}"
+        gauge = draw_gauge(
+            GaugePicture(answer.depth_mm, answer.clay_line_mm, answer.limit_line_mm, answer.low_line_mm, said)
+        )
+    return TankCard(
+        name=answer.tank.name,
+        url=reverse("tank", args=[answer.tank.name]),
+        gauge=gauge,
+        word=word,
+        tone=tone,
+        sentence=words.answer_sentence(answer, today, units),
+        about=about(answer.tank, units),
+    )
+
+
+def _chart(answer: TankAnswer, units: str) -> Chart:
+    picture = WaterlinePicture(
+        tank=answer.tank.name,
+        units=units,
+        known=_levels(answer.past),
+        ahead=_levels(answer.ahead),
+        readings=answer.readings,
+        siphons=answer.siphons,
+        clay_line_mm=answer.clay_line_mm or 0.0,
+        limit_line_mm=answer.limit_line_mm or 0.0,
+        low_line_mm=answer.low_line_mm or 0.0,
+    )
+    return Chart(
+        id="waterline",
+        caption=f"{waterline_sentence(picture)}.",
+        spec=waterline_spec(picture),
+        table=waterline_table(picture),
+        keys=tuple(Key(_KEY_WORDS[key], f"shared/keys/{key}.html") for key in _KEYS),
+    )
+
+
+def _levels(levels: Sequence[LevelOn]) -> tuple[LevelDay, ...]:
+    return tuple(LevelDay(one.on, one.depth_mm, one.low_mm, one.high_mm) for one in levels)
+
+
+def _floor_plan(tank: TankFacts, spots: Sequence[StandingSpot]) -> FloorPlan:
+    return FloorPlan(
+        tank=tank.name,
+        length_mm=tank.length_mm,
+        width_mm=tank.width_mm,
+        pot_mm=tank.pot.top_mm if tank.pot else 0.0,
+        spots=tuple(FloorSpot(one.name, one.x_mm, one.y_mm, one.state, _label(one)) for one in spots),
+        keep_outs=tank.keep_outs,
+    )
+
+
+def _label(spot: StandingSpot) -> str:
+    if spot.state == "empty":
+        return ""
+    leaves = f", {spot.leaves} leaves" if spot.leaves else ""
+    return f"{spot.state}, {spot.taxon_name} ({spot.batch_name}){leaves}"
+
+
+def _cautions(answer: TankAnswer) -> tuple[str, ...]:
+    load = (f"{answer.weight.caution.rstrip('.')}.",) if answer.weight and answer.weight.caution else ()
+    return (cautions.SIPHON, cautions.ELECTRICITY, *load)

@@ -1,0 +1,117 @@
+"""Tanks: the list, one tank, and what is noted about it."""
+
+from datetime import date, datetime, timedelta
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from halfwater.book import queries
+from halfwater.deeds.clock import at_hour, local_day
+from halfwater.deeds.notes import NotedEntry, Typed, note
+from halfwater.deeds.photos import keep_photo
+from halfwater.deeds.tank import tank_answer, tank_answers
+from halfwater.errors import HalfwaterError, RefusedInput
+from halfwater.plain.tank import TankFacts
+from halfwater.web.fields import Form
+from halfwater.web.requests import WHO
+from halfwater.web.tanks.drawers import Drawer, drawers, opened, typed_value
+from halfwater.web.tanks.page import TankPage, tank_page, tanks_page
+
+ENTRIES_SHOWN = 40
+
+
+def tanks(request: HttpRequest) -> HttpResponse:
+    """All tanks in walking order."""
+    now, nursery = timezone.now(), queries.nursery()
+    page = tanks_page(tank_answers(now), queries.tanks(in_use=False), local_day(now, nursery), nursery.units)
+    return render(request, "tanks/list.html", {"page": page})
+
+
+def tank(request: HttpRequest, name: str) -> HttpResponse:
+    """One tank."""
+    facts = known_tank(name)
+    now = timezone.now()
+    page = _page(facts, now, _drawers(facts, now), _before(request, now))
+    return render(request, "tanks/page.html", {"page": page})
+
+
+@require_POST
+def note_entry(request: HttpRequest, name: str, kind: str) -> HttpResponse:
+    """Note one entry; a refusal opens the drawer again with all that was typed."""
+    facts, now = known_tank(name), timezone.now()
+    made = _drawers(facts, now)
+    drawer = next((one for one in made if one.kind == kind), None)
+    if drawer is None:
+        raise Http404
+    try:
+        noted = _note(request, drawer.form, facts, kind, now)
+    except HalfwaterError as error:
+        page = _page(facts, now, opened(made, kind, request.POST, _on_form(error, drawer.form)), now)
+        return render(request, "tanks/page.html", {"page": page}, status=422)
+    said = "was in the book already" if noted.was_there else "is noted"
+    messages.success(request, f"{kind.capitalize()} {said} for {facts.name}.", extra_tags=f"entry:{noted.entry.uuid}")
+    return redirect("tank", facts.name)
+
+
+def known_tank(name: str) -> TankFacts:
+    """The tank of this name, or no page."""
+    try:
+        return queries.tank_named(name)
+    except RefusedInput as refused:
+        raise Http404 from refused
+
+
+def _note(request: HttpRequest, form: Form, facts: TankFacts, kind: str, now: datetime) -> NotedEntry:
+    typed = form.read(request.POST)
+    photo = request.FILES.get("photo")
+    entry = Typed(
+        kind=kind,
+        tank=facts.name,
+        value=typed_value(kind, typed),
+        at=typed["at"],
+        text=typed["text"],
+        mix=typed.get("mix", ""),
+        batch=typed.get("batch", ""),
+        spot=typed.get("spot", ""),
+        session=typed.get("session", ""),
+        photo=keep_photo(photo.read()) if photo else "",
+    )
+    return note(entry, who=WHO, now=now)
+
+
+def _on_form(error: HalfwaterError, form: Form) -> HalfwaterError:
+    """The refusal with the name its field has on the form."""
+    if not isinstance(error, RefusedInput):
+        return error
+    names = {field.name for field in form.fields}
+    fallback = "value" if "value" in names else "text"
+    shown = error.value if isinstance(error.value, str) else str(error.value)
+    return RefusedInput(error.field if error.field in names else fallback, shown, error.accepted)
+
+
+def _drawers(facts: TankFacts, now: datetime) -> tuple[Drawer, ...]:
+    nursery = queries.nursery()
+    return drawers(facts, nursery.units, local_day(now, nursery), queries.last_entries())
+
+
+def _page(facts: TankFacts, now: datetime, made: tuple[Drawer, ...], before: datetime) -> TankPage:
+    nursery = queries.nursery()
+    seen = queries.entries(tank=facts.key, until=before, include_void=True, limit=ENTRIES_SHOWN + 1)
+    more_url = ""
+    if len(seen) > ENTRIES_SHOWN:
+        more_url = f"{reverse('tank', args=[facts.name])}?before={seen[ENTRIES_SHOWN - 1].day.isoformat()}#entries"
+    answer = tank_answer(facts.name, now)
+    return tank_page(answer, seen[:ENTRIES_SHOWN], made, local_day(now, nursery), nursery.units, more_url)
+
+
+def _before(request: HttpRequest, now: datetime) -> datetime:
+    """Up to when entries are listed: now, or the end of the day named in the address."""
+    text = request.GET.get("before", "")
+    try:
+        return at_hour(date.fromisoformat(text), 0, queries.nursery()) if text else now + timedelta(minutes=1)
+    except ValueError as error:
+        raise Http404 from error

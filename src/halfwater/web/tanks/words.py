@@ -1,0 +1,110 @@
+"""A tank in words: its answer sentence, its state, its figures."""
+
+from datetime import date
+
+from halfwater.deeds.tank import TankAnswer
+from halfwater.plain.entry import EntryFact
+from halfwater.plain.figures import show, show_date, show_dates, show_range
+from halfwater.web.workings import Figure
+
+_SUFFIX = {"spray": "l", "fill": "l", "siphon": "l", "waterline": "mm", "ec": "ms_cm"}
+SOON_DAYS = 3
+
+
+def state_of(answer: TankAnswer, today: date) -> tuple[str, str]:
+    """The state as a word and a tone: past the line, due, soon, or in order."""
+    if answer.depth_mm is None:
+        return "no forecast", "quiet"
+    if answer.limit_line_mm is not None and answer.depth_mm >= answer.limit_line_mm:
+        return "past the line", "past"
+    first = answer.siphon_p10_on
+    if first is not None and (first - today).days <= 1:
+        return "siphon due", "due"
+    if first is not None and (first - today).days <= SOON_DAYS:
+        return "siphon soon", "due"
+    return "in order", ""
+
+
+def answer_sentence(answer: TankAnswer, today: date, units: str) -> str:
+    """When it must be siphoned and how much comes out."""
+    if answer.depth_mm is None:
+        return f"Nothing can be said of this bath yet: {answer.why}."
+    now = f"The bath stands at about {show(answer.depth_mm, 'mm', units)}"
+    out = show(answer.siphon_volume_l, "l", units)
+    if answer.limit_line_mm is not None and answer.depth_mm >= answer.limit_line_mm:
+        return f"{now}, past the limit line: siphon it tonight, {show(answer.siphon_now_volume_l, 'l', units)} down to the low line."
+    if answer.siphon_p50_on is None and answer.siphon_p10_on is None:
+        return f"{now} and does not reach its limit line in the foreseeable time: no siphon is in sight."
+    dates = show_dates(answer.siphon_p10_on, answer.siphon_p50_on, answer.siphon_p90_on, today)
+    return f"{now}. Siphon it {dates}: {out} down to the low line."
+
+
+def sharper_sentence(answer: TankAnswer) -> str:
+    """The one measurement that would narrow the answer most."""
+    gain = answer.reading_gain_days
+    said = " ".join(answer.misfits)
+    if gain is not None and gain >= 1:
+        said = f"A waterline read tonight would narrow the siphon date by about {gain:.0f} days. {said}"
+    return said.strip()
+
+
+def figures_of(answer: TankAnswer, units: str) -> tuple[Figure, ...]:
+    """The figures of the bath; what cannot be said is left out."""
+    found = [
+        _ranged("Waterline", answer.depth_mm, answer.depth_low_mm, answer.depth_high_mm, "mm", units),
+        Figure("Bath", show(answer.volume_l, "l", units)),
+        Figure("Limit line", show(answer.limit_line_mm, "mm", units), f"clay line {show(answer.clay_line_mm, 'mm', units)}"),
+        Figure("Low line", show(answer.low_line_mm, "mm", units)),
+        Figure("To take out", show(answer.siphon_volume_l, "l", units), "limit line to low line"),
+        _spread("Catch", answer.catch_frac, answer.catch_sd_frac, "frac", units, "of a spray reaches the bath"),
+        _spread("Loss", answer.loss_l_day, answer.loss_sd_l_day, "l_day", units, "vapour and plants"),
+    ]
+    if answer.weight is not None:
+        load = show(answer.weight.load_kg_m2, "kg_m2", units)
+        found.append(Figure("Weight filled", show(answer.weight.total_kg, "kg", units), f"{load} on its stand"))
+    return tuple(one for one in found if "not known" not in one.value)
+
+
+def _ranged(name: str, value: float | None, low: float | None, high: float | None, suffix: str, units: str) -> Figure:
+    return Figure(name, show(value, suffix, units), f"{show_range(low, high, suffix, units)}, 80 % range")
+
+
+def _spread(name: str, value: float | None, sd: float | None, suffix: str, units: str, more: str) -> Figure:
+    give = f"give or take {show(1.28 * sd, suffix, units)}; " if sd is not None else ""
+    return Figure(name, show(value, suffix, units), f"{give}{more}")
+
+
+def light_sentence(answer: TankAnswer) -> str:
+    """The daily light and what it is good for."""
+    if answer.dli_mol_m2_d is None:
+        return f"No daily light can be said: {answer.light.why}."
+    parts = ", ".join(
+        f"{one.name} {show(one.ppfd_umol_m2_s, 'umol_m2_s')} for {show(one.lit_h, 'h')}" for one in answer.light.sources
+    )
+    meaning = f" {answer.light.meaning[0].upper()}{answer.light.meaning[1:].rstrip('.')}." if answer.light.meaning else ""
+    return f"{show(answer.dli_mol_m2_d, 'mol_m2_d')} reach the pots in a day ({parts}).{meaning}"
+
+
+def entry_amount(entry: EntryFact, units: str) -> str:
+    """The quantity of an entry in words."""
+    if entry.kind == "siphon" and entry.value is None:
+        return "to the low line"
+    if entry.value is None:
+        return entry.word
+    if entry.kind in _SUFFIX:
+        return show(entry.value, _SUFFIX[entry.kind], units)
+    if entry.kind == "air":
+        damp = f", {show(entry.second, 'frac')}" if entry.second is not None else ""
+        return show(entry.value, "c", units) + damp
+    if entry.kind == "lamp":
+        return f"{show(entry.value, 'frac')} for {show(entry.second, 'h')}"
+    if entry.kind == "loss":
+        return f"{entry.value:.0f}, {entry.word}"
+    if entry.kind == "sighting":
+        return f"{entry.word}, {('little', 'some', 'much')[int(entry.value) - 1]}"
+    return f"{entry.value:g}"
+
+
+def entry_day(entry: EntryFact, today: date) -> str:
+    """The nursery day of an entry."""
+    return show_date(entry.day, today)

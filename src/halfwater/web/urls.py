@@ -1,0 +1,52 @@
+"""The addresses of the pages."""
+
+from django.urls import path
+
+from halfwater.web import charts
+from halfwater.web.entries import views as entries
+from halfwater.web.login import views as login
+from halfwater.web.mixes import views as mixes
+from halfwater.web.more import export
+from halfwater.web.more import views as more
+from halfwater.web.pattern import views as pattern
+from halfwater.web.setup import views as setup
+from halfwater.web.stock import views as stock
+from halfwater.web.tanks import sheets
+from halfwater.web.tanks import views as tanks
+from halfwater.web.tonight import views as tonight
+
+urlpatterns = [
+    path("", tonight.tonight, name="tonight"),
+    path("tonight/note/", tonight.note, name="tonight-note"),
+    path("tonight/undo/<str:on>/", tonight.undo, name="tonight-undo"),
+    path("setup/", setup.setup, name="setup"),
+    path("tanks/", tanks.tanks, name="tanks"),
+    path("tanks/add/", sheets.tank_new, name="tank-new"),
+    path("tanks/at/<str:name>/", tanks.tank, name="tank"),
+    path("tanks/at/<str:name>/change/", sheets.tank_edit, name="tank-edit"),
+    path("tanks/at/<str:name>/place/", sheets.tank_place, name="tank-place"),
+    path("tanks/at/<str:name>/note/<str:kind>/", tanks.note_entry, name="tank-note"),
+    path("entries/<uuid:uuid>/", entries.entry, name="entry"),
+    path("entries/<uuid:uuid>/void/", entries.make_void, name="entry-void"),
+    path("entries/<uuid:uuid>/undo/", entries.undo, name="entry-undo"),
+    path("photos/<path:name>", entries.photo, name="photo"),
+    path("stock/", stock.stock, name="stock"),
+    path("stock/add/", stock.batch, name="batch-new"),
+    path("stock/<int:key>/", stock.batch, name="batch"),
+    path("mixes/", mixes.mixes, name="mixes"),
+    path("mixes/add/", mixes.mix_edit, name="mix-new"),
+    path("mixes/<int:key>/", mixes.mix, name="mix"),
+    path("mixes/<int:key>/change/", mixes.mix_edit, name="mix-edit"),
+    path("mixes/feeds/add/", mixes.feed_edit, name="feed-new"),
+    path("mixes/feeds/<int:key>/", mixes.feed_edit, name="feed"),
+    path("more/", more.more, name="more"),
+    path("more/settings/", more.settings, name="settings"),
+    path("more/lamps/add/", more.lamp, name="lamp-new"),
+    path("more/lamps/<int:key>/", more.lamp, name="lamp"),
+    path("more/password/", more.password, name="password"),
+    path("more/export/", export.export, name="export"),
+    path("more/pattern/", pattern.pattern, name="pattern"),
+    path("login/", login.login, name="login"),
+    path("logout/", login.logout, name="logout"),
+    path("static/halfwater/charts-<str:mark>.js", charts.serve_chart_script, name="chart-script"),
+]
