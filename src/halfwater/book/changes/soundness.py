@@ -41,6 +41,7 @@ def refuse_unsound(new: NewEntry, now: datetime, rims_mm: Mapping[int, float]) -
     _refuse_instant(new.at, now)
     _refuse_tank(new, rims_mm)
     _refuse_value(new)
+    _refuse_above_rim(new, rims_mm)
     _refuse_second(new)
     _refuse_words(new)
 
@@ -61,8 +62,13 @@ def _refuse_tank(new: NewEntry, rims_mm: Mapping[int, float]) -> None:
         return
     if new.tank not in rims_mm:
         raise RefusedInput("tank", new.tank, "the key of a tank in the book")
+
+
+def _refuse_above_rim(new: NewEntry, rims_mm: Mapping[int, float]) -> None:
+    if new.kind != "waterline" or new.tank is None or new.value is None:
+        return
     rim_mm = rims_mm[new.tank]
-    if new.kind == "waterline" and new.value is not None and new.value > rim_mm:
+    if new.value > rim_mm:
         raise RefusedInput(
             "waterline", f"{new.value:g} mm", f"a depth from 0 mm up to the rim at {rim_mm:g} mm"
         )

@@ -1,0 +1,26 @@
+"""Programs run on a book of their own, in a process of their own."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+
+
+def run(
+    home: Path, *arguments: str, check: bool = True, **environment: str
+) -> subprocess.CompletedProcess[str]:
+    """Run Python with `arguments` on the book in `home`."""
+    kept = {
+        name: value for name, value in os.environ.items() if not name.startswith(("HALFWATER_", "DJANGO_"))
+    }
+    kept |= {"HALFWATER_HOME": str(home), "PYTHONPATH": f"{ROOT / 'src'}{os.pathsep}{ROOT}"} | environment
+    return subprocess.run(
+        [sys.executable, *arguments], env=kept, capture_output=True, text=True, check=check, timeout=120
+    )
+
+
+def run_code(home: Path, code: str, **environment: str) -> str:
+    """Run lines of Python on the book in `home` and give what they print."""
+    return run(home, "-c", code, **environment).stdout.strip()
