@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from halfwater.cli.options import argument, option
-from halfwater.cli.printing import JsonFlag, print_json, print_lines, print_table
+from halfwater.cli.printing import JsonFlag, measured, print_json, print_lines, print_table
 from halfwater.deeds.mixes import LabelDose, TypedLabel, dose_of_label, mix_to_make
 from halfwater.errors import RefusedInput
 from halfwater.plain.figures import show
@@ -74,7 +74,7 @@ def _print_mix(name: str, volume: str, as_json: bool) -> None:
         print_json({**asdict(made), "n_mg_l": made.n_mg_l, "p_mg_l": made.p_mg_l, "k_mg_l": made.k_mg_l})
         return
     rows = [
-        (part.feed, show(part.amount_g, "g") if part.amount_ml is None else show(part.amount_ml, "ml"),
+        (part.feed, measured(part.amount_ml, part.amount_g),
          part.spoon_text, show(part.spoon_error_frac, "frac") if part.spoon_error_frac is not None else "")
         for part in made.parts
     ]  # fmt: skip

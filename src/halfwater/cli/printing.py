@@ -10,6 +10,8 @@ from uuid import UUID
 
 import typer
 
+from halfwater.plain.figures import show_number
+
 JsonFlag = Annotated[bool, typer.Option("--json", help="Print one JSON object for programs.")]
 
 
@@ -79,3 +81,8 @@ def print_lines(title: str, lines: Iterable[str]) -> None:
     for line in said:
         typer.echo(f"  {line}" if title else line)
     typer.echo("")
+
+
+def measured(amount_ml: float | None, amount_g: float | None) -> str:
+    """An amount of a feed as it is measured out, to the hundredth: a syringe shows it."""
+    return f"{show_number(amount_g)} g" if amount_ml is None else f"{show_number(amount_ml)} mL"

@@ -40,14 +40,14 @@ def as_object(answer: TankAnswer) -> dict[str, Any]:
 
 def _print(answer: TankAnswer, nursery: NurseryFacts, now: datetime) -> None:
     units, today = nursery.units, local_day(now, nursery)
-    light = answer.light
+    light, low = answer.light, show(answer.low_line_mm, "mm", units)
     rows = [
         ("waterline", show(answer.depth_mm, "mm", units),
          f"80 %: {show_range(answer.depth_low_mm, answer.depth_high_mm, 'mm', units)}"),
         ("bath", show(answer.volume_l, "l", units), ""),
         ("lines", show(answer.limit_line_mm, "mm", units),
-         f"limit; clay {show(answer.clay_line_mm, 'mm', units)}, low {show(answer.low_line_mm, 'mm', units)}"),
-        ("siphon", _dates(answer, today), f"{show(answer.siphon_volume_l, 'l', units)}, down to the low line"),
+         f"limit; clay line {show(answer.clay_line_mm, 'mm', units)}, low line {low}"),
+        ("siphon", _dates(answer, today), f"{show(answer.siphon_volume_l, 'l', units)}, down to {low}"),
         ("catch", show(answer.catch_frac, "frac"), f"± {show(answer.catch_sd_frac, 'frac')}"),
         ("loss", show(answer.loss_l_day, "l_day", units), f"± {show(answer.loss_sd_l_day, 'l_day', units)}"),
         ("light", show(answer.dli_mol_m2_d, "mol_m2_d", units), light.meaning or light.why),

@@ -7,7 +7,7 @@ import typer
 
 from halfwater.book import queries
 from halfwater.cli.options import option
-from halfwater.cli.printing import JsonFlag, print_json, print_lines, print_table
+from halfwater.cli.printing import JsonFlag, measured, print_json, print_lines, print_table
 from halfwater.deeds.clock import local_day, read_day
 from halfwater.deeds.tonight import tonight as plan_tonight
 from halfwater.plain.figures import show, show_date, show_minutes
@@ -73,6 +73,6 @@ def _amount(job, units: str, today) -> str:  # type: ignore[no-untyped-def]
 
 def _part(part, units: str) -> str:  # type: ignore[no-untyped-def]
     """One feed, measured out."""
-    amount = show(part.amount_g, "g") if part.amount_ml is None else show(part.amount_ml, "ml")
+    amount = measured(part.amount_ml, part.amount_g)
     spoons = f" ({part.spoon_text})" if part.spoon_text else ""
     return f"{amount} {part.feed}{spoons}"

@@ -24,6 +24,7 @@ from halfwater.science import starting
 NOTED_KINDS = ("spray", "siphon", "fill", "look")  # what one tap can note; readings and counts need a number
 MORNING_HOUR = 8
 WATCH_DAYS = 14  # a sighting of some or much is looked at again for so long
+LAST_KINDS = ("spray", "fill", "siphon", "waterline", "note", "sighting", "leaves")
 LOOKED = "looked over, nothing new"
 UNDONE = "round undone"
 
@@ -117,7 +118,7 @@ def _round(tanks: Sequence[TankFacts], nursery: NurseryFacts, on: date, now: dat
 def _last_entries(at: datetime, *, is_past: bool) -> Mapping[tuple[int, str], EntryFact]:
     """The newest entry of each tank and kind; for a past evening those that stood before it."""
     if not is_past:
-        return queries.last_entries()
+        return queries.last_entries(kinds=LAST_KINDS)
     found: dict[tuple[int, str], EntryFact] = {}
     for entry in queries.entries(since=at - timedelta(days=60), until=at):
         if entry.tank is not None:
