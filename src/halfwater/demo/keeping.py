@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from halfwater.demo.curve import Curve
 from halfwater.demo.noting import Pen
-from halfwater.demo.nursery import NEIGHBOUR_DAYS_AGO, Place, daily_light, is_away
+from halfwater.demo.nursery import HOSE_SPLIT_DAYS_AGO, NEIGHBOUR_DAYS_AGO, Place, daily_light, is_away
 from halfwater.demo.truth import Floats
 from halfwater.demo.water import Hours
 from halfwater.plain.tank import SprayPlan
@@ -157,7 +157,8 @@ def walked(
             if place.ec_every_days and (day - start) % place.ec_every_days == 0:
                 walk.measure_ec(day)
             is_handy = (pen.first_on.toordinal() + day) % 7 in (6, 0) or rng.random() < 0.1
-            if walk.wants_siphon(day, is_handy):
+            has_hose = day < book_days - HOSE_SPLIT_DAYS_AGO
+            if walk.wants_siphon(day, is_handy and has_hose):
                 siphoned[day] = walk.siphon(day)
             walk.look_for_algae(day)
         walk.volume_l = max(0.0, walk.volume_l + after[day])

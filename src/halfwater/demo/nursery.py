@@ -175,6 +175,7 @@ PLACES: tuple[Place, ...] = (
 )
 
 
+HOSE_SPLIT_DAYS_AGO = 7  # no siphon since
 # Written down now and then: days before today, tank, words.
 NOTES: tuple[tuple[int, str, str], ...] = (
     (412, "North", "Clay rinsed twice before potting, water still a little brown."),
@@ -182,6 +183,7 @@ NOTES: tuple[tuple[int, str, str], ...] = (
     (192, "North", "Back from a week away. A neighbour sprayed once, did not write it down."),
     (150, "North", "N-1 sold, spots wiped, clay washed."),
     (96, "Shelf", "New nozzle, coarser drops."),
+    (HOSE_SPLIT_DAYS_AGO, "North", "Siphon hose split. A new one comes in a week or so."),
     (21, "South", "Red-stalked ones stand still since the heating went on."),
 )
 AWAY_DAYS_AGO = (193, 200)  # the holiday week, last and first day
