@@ -55,17 +55,19 @@ def waterline_spec(picture: WaterlinePicture) -> dict[str, Any]:
     readings = [
         {"on": on.isoformat(), "depth": _shown(depth, picture.units)} for on, depth in picture.readings
     ]
+    lines, line_words = _line_layers(alt, picture, x, scale)
     layers = [
         alt.Chart(alt.InlineData(values=fan)).mark_area(style="fan").encode(
             x=x, y=alt.Y("low:Q", scale=scale, title=f"waterline, {unit}"), y2="high:Q"
         ),
-        *_line_layers(alt, picture, x, scale),
+        *lines,
         alt.Chart(alt.InlineData(values=known)).mark_line(style="water").encode(x=x, y=y),
         alt.Chart(alt.InlineData(values=ahead)).mark_line(style="ahead").encode(x=x, y=y),
         *_siphon_layers(alt, picture, x),
-        alt.Chart(alt.InlineData(values=readings)).mark_point(style="reading").encode(
+        alt.Chart(alt.InlineData(values=readings)).mark_point(style="reading", filled=True).encode(
             x=x, y=y, tooltip=[alt.Tooltip("on:T", format="%-d %B %Y"), alt.Tooltip("depth:Q", title=unit)]
         ),
+        *line_words,
     ]
     chart = alt.layer(*layers).properties(width="container", height=300, description=waterline_sentence(picture))
     spec: dict[str, Any] = chart.to_dict(validate=False)
@@ -105,29 +107,28 @@ def waterline_table(picture: WaterlinePicture, every: int = 7) -> ChartTable:
     )
 
 
-def _line_layers(alt: Any, picture: WaterlinePicture, x: Any, scale: Any) -> list[Any]:
+def _line_layers(alt: Any, picture: WaterlinePicture, x: Any, scale: Any) -> tuple[list[Any], list[Any]]:
     """The clay, limit and low line, each with its word at the left edge."""
     days = picture.known + picture.ahead
     if not days:
-        return []
+        return [], []
     first, last = days[0].on.isoformat(), days[-1].on.isoformat()
     layers: list[Any] = []
-    lines = (
-        ("clay line", "clay", picture.clay_line_mm),
-        ("limit line", "limit", picture.limit_line_mm),
-        ("low line", "low", picture.low_line_mm),
-    )
-    for word, style, depth_mm in lines:
-        depth = _shown(depth_mm, picture.units)
-        ends = [{"on": on, "line": depth, "word": f"{word} {_text(depth_mm, picture.units)}"} for on in (first, last)]
+    words: list[Any] = []
+    for word, style, depth_mm, at_start, dy in (
+        ("clay line", "clay", picture.clay_line_mm, True, -7),
+        ("limit line", "limit", picture.limit_line_mm, True, -7),
+        ("low line", "low", picture.low_line_mm, False, 12),
+    ):
+        text = f"{word} {_text(depth_mm, picture.units)}"
+        ends = [{"on": on, "line": _shown(depth_mm, picture.units), "word": text} for on in (first, last)]
         y = alt.Y("line:Q", scale=scale, title=None)
         layers.append(alt.Chart(alt.InlineData(values=ends)).mark_line(style=style).encode(x=x, y=y))
-        layers.append(
-            alt.Chart(alt.InlineData(values=ends[:1]))
-            .mark_text(style=f"{style}-word", align="left", dx=4, dy=11 if style == "limit" else -6)
-            .encode(x=x, y=y, text="word:N")
-        )
-    return layers
+        end = alt.Chart(alt.InlineData(values=ends[:1] if at_start else ends[1:]))
+        for look in ("halo", f"{style}-word"):
+            mark = end.mark_text(style=look, align="left" if at_start else "right", dx=4 if at_start else -4, dy=dy)
+            words.append(mark.encode(x=x, y=y, text="word:N"))
+    return layers, words
 
 
 def _siphon_layers(alt: Any, picture: WaterlinePicture, x: Any) -> list[Any]:

@@ -54,9 +54,6 @@ class Form:
     action: str = ""
     id: str = ""
 
-    def __getitem__(self, name: str) -> Field:
-        return next(one for one in self.fields if one.name == name)
-
     @property
     def is_refused(self) -> bool:
         """Does any refusal stand in the form?"""
@@ -73,7 +70,8 @@ class Form:
 
     def pick(self, *names: str) -> tuple[Field, ...]:
         """Some of the fields, in the order asked for."""
-        return tuple(self[name] for name in names)
+        by_name = {one.name: one for one in self.fields}
+        return tuple(by_name[name] for name in names)
 
     def with_typed(self, typed: Mapping[str, Any]) -> "Form":
         """The same form holding what was typed."""

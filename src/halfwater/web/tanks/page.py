@@ -29,6 +29,8 @@ from halfwater.web.tanks import words
 from halfwater.web.tanks.drawers import Drawer
 from halfwater.web.workings import Figure
 
+AFTER_PASSING_DAYS = 5
+LEAST_AHEAD_DAYS = 21
 _KEYS = ("reading", "water", "ahead", "fan", "limit", "clay", "low")
 _KEY_WORDS = {
     "reading": "reading", "water": "worked out", "ahead": "forecast", "fan": "80 % range",
@@ -208,7 +210,7 @@ def _chart(answer: TankAnswer, units: str) -> Chart:
         tank=answer.tank.name,
         units=units,
         known=_levels(answer.past),
-        ahead=_levels(answer.ahead),
+        ahead=_until_passed(_levels(answer.ahead), answer.limit_line_mm or 0.0),
         readings=answer.readings,
         siphons=answer.siphons,
         clay_line_mm=answer.clay_line_mm or 0.0,
@@ -222,6 +224,12 @@ def _chart(answer: TankAnswer, units: str) -> Chart:
         table=waterline_table(picture),
         keys=tuple(Key(_KEY_WORDS[key], f"shared/keys/{key}.html") for key in _KEYS),
     )
+
+
+def _until_passed(ahead: tuple[LevelDay, ...], limit_mm: float) -> tuple[LevelDay, ...]:
+    """The days ahead up to shortly after nine in ten futures have passed the limit line."""
+    passed = next((place for place, day in enumerate(ahead) if day.low_mm > limit_mm), len(ahead))
+    return ahead[: max(passed + AFTER_PASSING_DAYS, LEAST_AHEAD_DAYS)]
 
 
 def _levels(levels: Sequence[LevelOn]) -> tuple[LevelDay, ...]:

@@ -21,7 +21,7 @@ from halfwater.web.requests import WHO
 from halfwater.web.tanks.drawers import Drawer, drawers, opened, typed_value
 from halfwater.web.tanks.page import TankPage, tank_page, tanks_page
 
-ENTRIES_SHOWN = 40
+ENTRIES_SHOWN = 20
 
 
 def tanks(request: HttpRequest) -> HttpResponse:

@@ -44,8 +44,12 @@ def sharper_sentence(answer: TankAnswer) -> str:
     gain = answer.reading_gain_days
     said = " ".join(answer.misfits)
     if gain is not None and gain >= 1:
-        said = f"A waterline read tonight would narrow the siphon date by about {gain:.0f} days. {said}"
+        said = f"A waterline read tonight would narrow the siphon date by about {_days(gain)}. {said}"
     return said.strip()
+
+
+def _days(days: float) -> str:
+    return "1 day" if round(days) == 1 else f"{days:.0f} days"
 
 
 def figures_of(answer: TankAnswer, units: str) -> tuple[Figure, ...]:
@@ -70,8 +74,10 @@ def _ranged(name: str, value: float | None, low: float | None, high: float | Non
 
 
 def _spread(name: str, value: float | None, sd: float | None, suffix: str, units: str, more: str) -> Figure:
-    give = f"give or take {show(1.28 * sd, suffix, units)}; " if sd is not None else ""
-    return Figure(name, show(value, suffix, units), f"{give}{more}")
+    places = 2 if suffix == "frac" else 4
+    give = f"give or take {show(round(1.28 * sd, places), suffix, units)}; " if sd is not None else ""
+    shown = show(None if value is None else round(value, places), suffix, units)
+    return Figure(name, shown, f"{give}{more}")
 
 
 def light_sentence(answer: TankAnswer) -> str:

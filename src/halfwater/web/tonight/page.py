@@ -21,6 +21,7 @@ DOES = {
     "look": "Look over",
     "count": "Count leaves",
 }
+SPOON_ERROR_FRAC = 0.10  # a spoon further off than this is not offered
 _TONES = {"siphon": ("due", "due"), "fill": ("due", "low"), "read": ("", "worth it"), "count": ("quiet", "monthly")}
 
 
@@ -170,8 +171,7 @@ def _field(job: Job, units: str) -> Field | None:
         unit = unit_of("volume", units)
         return Field(name, "Amount", unit.text(job.volume_l, 3), unit.sign)
     if job.kind == "read":
-        return Field(name, f"Waterline in {job.tank}", "", unit_of("length", units).sign, is_optional=True,
-                     inputmode="decimal")  # fmt: skip
+        return Field(name, f"Waterline in {job.tank}", "", unit_of("length", units).sign, inputmode="decimal")
     return None
 
 
@@ -205,10 +205,12 @@ def part_line(part: object, units: str) -> PartLine:
     amount_ml, amount_g = getattr(part, "amount_ml"), getattr(part, "amount_g")  # noqa: B009
     amount = f"{amount_ml:.3g} mL" if amount_ml is not None else f"{amount_g:.3g} g"
     spoon, error, spread = (getattr(part, f"spoon_{name}") for name in ("text", "error_frac", "spread_frac"))
-    said = f"or {spoon}" if spoon else ""
-    if spoon and error is not None and abs(error) >= 0.005:
-        said += f" ({100 * error:+.0f} %)"
-    if spoon and spread:
+    if not spoon:
+        return PartLine(getattr(part, "feed"), amount, "")  # noqa: B009
+    if error is not None and abs(error) > SPOON_ERROR_FRAC:
+        return PartLine(getattr(part, "feed"), amount, "no spoon fits: use a syringe")  # noqa: B009
+    said = f"or {spoon}" + (f" ({100 * error:+.0f} %)" if error and abs(error) >= 0.005 else "")
+    if spread:
         said += f", a spoon is ±{100 * spread:.0f} %: better weigh it"
     return PartLine(getattr(part, "feed"), amount, said)  # noqa: B009
 

@@ -12,6 +12,7 @@
     const ink = palette();
     const sans = ink("sans");
     const word = { font: sans, fontSize: 12, fontWeight: 600 };
+    const halo = { font: sans, fontSize: 12, fontWeight: 600, stroke: ink("leaf"), color: ink("leaf"), strokeWidth: 4, strokeOpacity: 0.85 };
     return {
       background: null,
       font: sans,
@@ -21,19 +22,20 @@
       },
       view: { stroke: null },
       style: {
-        fan: { fill: ink("water"), fillOpacity: 0.2, stroke: null },
-        water: { stroke: ink("water"), strokeWidth: 2.5 },
-        ahead: { stroke: ink("water"), strokeWidth: 2.5, strokeDash: [7, 4] },
-        reading: { fill: ink("leaf"), stroke: ink("ink"), strokeWidth: 1.8, size: 62, filled: true, opacity: 1 },
-        clay: { stroke: ink("ink"), strokeWidth: 1.5 },
-        limit: { stroke: ink("past-mark"), strokeWidth: 1.8, strokeDash: [8, 4] },
-        low: { stroke: ink("ink-soft"), strokeWidth: 1.5, strokeDash: [2, 4] },
-        siphon: { stroke: ink("due-mark"), strokeWidth: 2 },
-        "clay-word": Object.assign({ fill: ink("ink") }, word),
-        "limit-word": Object.assign({ fill: ink("past") }, word),
-        "low-word": Object.assign({ fill: ink("ink-soft") }, word),
-        "siphon-word": Object.assign({ fill: ink("due") }, word),
-        bar: { fill: ink("water") },
+        fan: { color: ink("water"), fillOpacity: 0.22 },
+        water: { color: ink("water"), strokeWidth: 2.5 },
+        ahead: { color: ink("water"), strokeWidth: 2.5, strokeDash: [7, 4] },
+        reading: { color: ink("leaf"), stroke: ink("ink"), strokeWidth: 1.8, size: 56, opacity: 1 },
+        clay: { color: ink("ink"), strokeWidth: 1.5 },
+        limit: { color: ink("past-mark"), strokeWidth: 1.8, strokeDash: [8, 4] },
+        low: { color: ink("ink-soft"), strokeWidth: 1.5, strokeDash: [2, 4] },
+        siphon: { color: ink("due-mark"), strokeWidth: 2 },
+        "clay-word": Object.assign({ color: ink("ink") }, word),
+        "limit-word": Object.assign({ color: ink("past") }, word),
+        "low-word": Object.assign({ color: ink("ink-soft") }, word),
+        "siphon-word": Object.assign({ color: ink("due") }, word),
+        halo: halo,
+        bar: { color: ink("water") },
       },
     };
   }
