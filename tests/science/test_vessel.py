@@ -125,6 +125,7 @@ def test_more_than_the_tank_holds_is_refused() -> None:
         {"pots": -1},
         {"pots": 200},
         {"pots": 2.5},
+        {"pots": math.nan},
         {"clay_fill_frac": 1.1},
         {"clay_porosity_frac": math.nan},
         {"pot_height_mm": 301.0},

@@ -14,6 +14,8 @@ _SPACINGS = 8
 _FINE = 9  # grid points to a spacing when gaps are looked for
 _MOST_CUTS = 3  # keep-outs up to which the floor is cut into every set of rectangles
 
+_EDGE = 1e-6  # mm: less than this is no overlap and no piece
+
 EMPTY: Points = np.zeros((0, 2))
 
 
@@ -283,12 +285,11 @@ def _lattice(room: Room, spacing: float, step: float, across: float, up: float) 
 
 
 def _overlaps(piece: Rectangle, out: Rectangle) -> bool:
-    edge = 1e-9
     return (
-        out[0] < piece[0] + piece[2] - edge
-        and out[0] + out[2] > piece[0] + edge
-        and out[1] < piece[1] + piece[3] - edge
-        and out[1] + out[3] > piece[1] + edge
+        out[0] < piece[0] + piece[2] - _EDGE
+        and out[0] + out[2] > piece[0] + _EDGE
+        and out[1] < piece[1] + piece[3] - _EDGE
+        and out[1] + out[3] > piece[1] + _EDGE
     )
 
 
@@ -296,11 +297,11 @@ def _cuts(piece: Rectangle, outs: list[Rectangle], gap: float) -> Iterator[tuple
     """Every way to part a piece along a side of a keep-out, a gap apart."""
     x, y, length, width = piece
     for at in sorted({edge for out in outs for edge in (out[0], out[0] + out[2])}):
-        if x < at < x + length:
+        if x + _EDGE < at < x + length - _EDGE:
             after = min(at + gap, x + length)
             yield (x, y, at - x, width), (after, y, x + length - after, width)
     for at in sorted({edge for out in outs for edge in (out[1], out[1] + out[3])}):
-        if y < at < y + width:
+        if y + _EDGE < at < y + width - _EDGE:
             after = min(at + gap, y + width)
             yield (x, y, length, at - y), (x, after, length, y + width - after)
 

@@ -160,7 +160,7 @@ def lay_out(
     ['A1', 'B1', 'C1', 'D1', 'E1', 'F1', 'G1']
     """
     room = room_of(length_mm, width_mm, pot_mm, gap_mm, keep_outs)
-    if isinstance(count, bool) or count != int(count) or count < 0:
+    if isinstance(count, bool) or not float(count).is_integer() or count < 0:
         raise RefusedInput("pots", count, "a whole number of pots, 0 or more")
     if count == 0:
         return ()

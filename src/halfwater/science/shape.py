@@ -25,7 +25,7 @@ class Vessel:
         """Refuse sizes that no tank can have."""
         for name in ("length_mm", "width_mm", "height_mm"):
             _above_nought(name, getattr(self, name))
-        if isinstance(self.pots, bool) or self.pots != int(self.pots) or self.pots < 0:
+        if isinstance(self.pots, bool) or not float(self.pots).is_integer() or self.pots < 0:
             raise RefusedInput("pots", self.pots, "a whole number of pots, 0 or more")
         for name, lowest in (("clay_fill_frac", 0.0), ("clay_porosity_frac", 0.0)):
             share = getattr(self, name)
