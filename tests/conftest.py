@@ -29,6 +29,13 @@ settings.register_profile(
 settings.load_profile("halfwater")
 
 
+def pytest_configure() -> None:
+    """Start the house before any test is collected; pytest-django then guards its database."""
+    from halfwater import config  # not before the environment above is set
+
+    config.boot()
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Count skipped tests out loud, so that a missing browser never passes for a green one."""
     skipped = terminalreporter.stats.get("skipped", [])
