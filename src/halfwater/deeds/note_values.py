@@ -96,9 +96,14 @@ def _ec(typed: str, setting: NoteSetting) -> NoteValue:
 def _pair(typed: str, field: str, accepted: str) -> tuple[str, str]:
     """Two quantities side by side, such as 24C 92% or 80 % 10 h."""
     found = re.findall(r"-?\d+(?:[.,]\d+)?\s*[^\d\s,;/.-]*", typed)
-    if len(found) != 2 or re.sub(r"[\s,;/]", "", typed) != re.sub(r"\s", "", "".join(found)):
+    if len(found) != 2 or _bare(typed) != _bare("".join(found)):
         raise RefusedInput(field, typed, accepted)
     return found[0].strip(), found[1].strip()
+
+
+def _bare(text: str) -> str:
+    """Text without what may stand between two quantities."""
+    return re.sub(r"[\s,;/]", "", text)
 
 
 def _air(typed: str, setting: NoteSetting) -> NoteValue:
