@@ -43,8 +43,11 @@ check: $(STAMP) ## style, types, import rules, Django's deployment check, migrat
 	$(BIN)/ruff check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
-	home=$$(mktemp -d) && trap 'rm -rf "$$home"' EXIT && export HALFWATER_HOME="$$home" DJANGO_SETTINGS_MODULE=halfwater.config.settings && \
-	  $(BIN)/django-admin check --deploy --fail-level WARNING && $(BIN)/django-admin makemigrations --check --dry-run
+	@set -e; home=$$(mktemp -d); trap 'rm -rf "$$home"' EXIT; \
+	export HALFWATER_HOME="$$home" DJANGO_SETTINGS_MODULE=halfwater.config.settings; \
+	echo "as served on this machine:"; $(BIN)/django-admin check --fail-level WARNING; \
+	echo "as served beyond it:"; HALFWATER_HOST=halfwater.example $(BIN)/django-admin check --deploy --fail-level WARNING; \
+	$(BIN)/django-admin makemigrations --check --dry-run
 
 bench: $(STAMP) ## the speed claims, each as a ratio against a stated peer
 	@set -e; for script in benchmarks/*.py; do echo "== $$script"; $(BIN)/python "$$script"; done
