@@ -32,17 +32,21 @@ def floor_of(tank: TankFacts) -> tuple[StandingSpot, ...]:
         pot = standing.get(name)
         spots.append(
             StandingSpot(
-                name=name, x_mm=x_mm, y_mm=y_mm,
+                name=name,
+                x_mm=x_mm,
+                y_mm=y_mm,
                 state=pot.state if pot and pot.state else "empty",
                 batch_name=pot.batch_name if pot else "",
                 taxon_name=pot.taxon_name if pot else "",
                 leaves=pot.leaves if pot else None,
             )
-        )  # fmt: skip
+        )
     return tuple(spots)
 
 
-def spot_names(length_mm: float, width_mm: float, pot_mm: float, pots: int, outs: tuple[KeepOut, ...]) -> list[str]:
+def spot_names(
+    length_mm: float, width_mm: float, pot_mm: float, pots: int, outs: tuple[KeepOut, ...]
+) -> list[str]:
     """The names of the spots of a floor, in reading order."""
     return [name for name, _, _ in _placed(length_mm, width_mm, pot_mm, pots, outs)] if pots else []
 

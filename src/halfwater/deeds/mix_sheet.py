@@ -8,7 +8,6 @@ from django.db import transaction
 from halfwater.book import changes, queries
 from halfwater.deeds.sheet import Sheet
 from halfwater.errors import RefusedInput
-from halfwater.planning.mixing import MixToMake, plan_mix
 from halfwater.science.feed import read_label
 from halfwater.science.units import Dose, read_dose, read_quantity
 
@@ -40,7 +39,12 @@ def save_mix_sheet(typed: Mapping[str, str], who: str, key: int | None = None) -
             continue
         dose = read_dose_of(sheet, f"dose_{line}")
         parts.append(
-            {"feed": feed, "dose_ml_l": dose.dose_ml_l, "dose_g_l": dose.dose_g_l, "typed": sheet.text(f"dose_{line}")}
+            {
+                "feed": feed,
+                "dose_ml_l": dose.dose_ml_l,
+                "dose_g_l": dose.dose_g_l,
+                "typed": sheet.text(f"dose_{line}"),
+            }
         )
     sheet.finish()
     return changes.save_mix(key, who=who, name=name, use=use, ec_above_source_ms_cm=ec, parts=parts)
@@ -72,7 +76,9 @@ def read_feed(sheet: Sheet) -> dict[str, Any]:
         fields |= {"n_frac": label.n_frac, "p2o5_frac": label.p2o5_frac, "k2o_frac": label.k2o_frac}
         said = [fields[f"{name}_frac"] for name in _NITROGEN if fields[f"{name}_frac"] is not None]
         if said and sum(said) > label.n_frac + 0.0011:
-            sheet.refuse("n_nitrate", f"forms of nitrogen that add up to at most the label's {100 * label.n_frac:g} %")
+            sheet.refuse(
+                "n_nitrate", f"forms of nitrogen that add up to at most the label's {100 * label.n_frac:g} %"
+            )
     return fields
 
 
@@ -100,11 +106,3 @@ def read_other(text: str) -> dict[str, float]:
         share = share.strip()
         found[name] = read_quantity(share if "%" in share else f"{share} %", "fraction", field="other")
     return found
-
-
-def measured_mix(key: int, volume: str) -> MixToMake:
-    """What to measure for a volume of a mix, as typed."""
-    found = next((mix for mix in queries.mixes() if mix.key == key), None)
-    if found is None:
-        raise RefusedInput("mix", key, "one of your mixes")
-    return plan_mix(found, read_quantity(volume, "volume", system=queries.nursery().units, field="volume"))

@@ -32,15 +32,24 @@ def set_up_nursery(typed: Mapping[str, str], who: str, now: datetime) -> TankFac
         dose = read_dose_of(sheet, "dose")
     sheet.finish()
     changes.save_nursery(
-        who=who, name=sheet.text("nursery"), units=units, time_zone=zone, is_set_up=True,
+        who=who,
+        name=sheet.text("nursery"),
+        units=units,
+        time_zone=zone,
+        is_set_up=True,
         currency="USD" if units == "us" else "EUR",
-    )  # fmt: skip
+    )
     changes.load_starting_taxa(who=who)
     if tank["night_volume_l"] is None:
         tank["night_volume_l"] = starting.SPRAY_VOLUME_L
     if feed is not None and dose is not None:
         key = changes.save_feed(who=who, **feed)
-        part = {"feed": key, "dose_ml_l": dose.dose_ml_l, "dose_g_l": dose.dose_g_l, "typed": sheet.text("dose")}
+        part = {
+            "feed": key,
+            "dose_ml_l": dose.dose_ml_l,
+            "dose_g_l": dose.dose_g_l,
+            "typed": sheet.text("dose"),
+        }
         tank["night_mix"] = changes.save_mix(who=who, name="Night mix", use="night", parts=[part])
     tank["set_up_on"] = local_day(now, queries.nursery())
     return write_tank(tank, who)

@@ -51,15 +51,22 @@ class Sheet:
 
     def quantity(self, name: str, kind: str, if_empty: float | None = None) -> float | None:
         """A quantity of a kind known to science.units."""
-        return self.read(name, lambda text: read_quantity(text, kind, system=self.units, field=name), if_empty)
+        return self.read(
+            name, lambda text: read_quantity(text, kind, system=self.units, field=name), if_empty
+        )
 
     def number(self, name: str, kind: str, if_empty: float) -> float:
         """As `quantity`, where an empty field stands for a known value."""
-        return self.read(name, lambda text: read_quantity(text, kind, system=self.units, field=name), if_empty)
+        return self.read(
+            name, lambda text: read_quantity(text, kind, system=self.units, field=name), if_empty
+        )
 
     def sides(self, name: str, count: int, accepted: str) -> tuple[float, ...]:
         """Sides of a floor or a tank; they must be there."""
-        reader: Callable[[str], tuple[float, ...]] = lambda text: read_size(text, count, name, system=self.units)  # noqa: E731
+
+        def reader(text: str) -> tuple[float, ...]:
+            return read_size(text, count, name, system=self.units)
+
         return self.needed(name, reader, (1.0,) * count, accepted)
 
     def choice(self, name: str, choices: tuple[str, ...], if_empty: str) -> str:

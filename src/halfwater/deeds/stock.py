@@ -53,9 +53,13 @@ def place_pots_sheet(typed: Mapping[str, str], who: str) -> int:
     sheet.finish()
     for spot in spots:
         changes.set_pot(
-            tank.key, spot, None if state == "empty" else batch, "" if state == "empty" else state,
-            None if leaves is None else int(leaves), who=who,
-        )  # fmt: skip
+            tank.key,
+            spot,
+            None if state == "empty" else batch,
+            "" if state == "empty" else state,
+            None if leaves is None else int(leaves),
+            who=who,
+        )
     return len(spots)
 
 

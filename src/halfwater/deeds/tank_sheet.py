@@ -31,7 +31,9 @@ def save_tank_sheet(typed: Mapping[str, str], who: str, now: datetime, key: int 
     nursery = queries.nursery()
     sheet = Sheet(typed, nursery.units)
     fields = read_tank(sheet)
-    fields["set_up_on"] = sheet.read("set_up_on", lambda text: read_day(text, "set_up_on"), local_day(now, nursery))
+    fields["set_up_on"] = sheet.read(
+        "set_up_on", lambda text: read_day(text, "set_up_on"), local_day(now, nursery)
+    )
     if key is not None:
         fields |= read_care(sheet)
     sheet.finish()
@@ -41,8 +43,12 @@ def save_tank_sheet(typed: Mapping[str, str], who: str, now: datetime, key: int 
 def read_tank(sheet: Sheet) -> dict[str, Any]:
     """The fields of a tank that every sheet has; refusals stay on the sheet."""
     length_mm, width_mm = sheet.sides("floor", 2, FLOOR_ACCEPTED)
-    height_mm = sheet.needed("height", lambda text: _above_zero("height", text, sheet.units), 1.0,
-                             "the inside height such as 45 cm or 18 in")  # fmt: skip
+    height_mm = sheet.needed(
+        "height",
+        lambda text: _above_zero("height", text, sheet.units),
+        1.0,
+        "the inside height such as 45 cm or 18 in",
+    )
     pot = sheet.needed("pot", lambda text: read_pot(text, sheet.units), None, POT_ACCEPTED)
     fields: dict[str, Any] = {
         "name": sheet.needed("name", lambda text: _name("name", text), "", "a name such as North or Shelf 2"),
@@ -113,12 +119,17 @@ def read_pot(text: str, units: str) -> PotFacts:
 def read_keep_outs(text: str, units: str) -> tuple[KeepOut, ...]:
     """Keep-outs, one a line: from the left, from the front, length, width, then what it is."""
     outs = []
-    accepted = "one a line: from the left, from the front, length, width and what it is, such as 0, 0, 60, 40, siphon corner"
+    accepted = (
+        "one a line: from the left, from the front, length, width and what it is, "
+        "such as 0, 0, 60, 40, siphon corner"
+    )
     for line in filter(str.strip, text.splitlines()):
         parts = [part.strip() for part in line.split(",", 4)]
         if len(parts) < 4:
             raise RefusedInput("keep_outs", line, accepted)
-        x, y, length, width = (read_quantity(part, "length", system=units, field="keep_outs") for part in parts[:4])
+        x, y, length, width = (
+            read_quantity(part, "length", system=units, field="keep_outs") for part in parts[:4]
+        )
         outs.append(KeepOut(x, y, length, width, parts[4] if len(parts) > 4 else ""))
     return tuple(outs)
 
@@ -132,7 +143,9 @@ def _read_pots(sheet: Sheet, fields: dict[str, Any]) -> int:
         return 0
     pots = int(sheet.number("pots", "count", most))
     if pots > most:
-        sheet.refuse("pots", f"at most {most}, which is all that this floor takes; left empty it means {most}")
+        sheet.refuse(
+            "pots", f"at most {most}, which is all that this floor takes; left empty it means {most}"
+        )
     return pots
 
 
@@ -142,12 +155,24 @@ def _refuse_lines(sheet: Sheet, fields: dict[str, Any]) -> None:
         return
     try:
         vessel = Vessel(
-            fields["length_mm"], fields["width_mm"], fields["height_mm"], fields["pots"],
-            pot.top_mm, pot.base_mm, pot.height_mm, fields["clay_fill_frac"], fields["clay_porosity_frac"],
-        )  # fmt: skip
+            fields["length_mm"],
+            fields["width_mm"],
+            fields["height_mm"],
+            fields["pots"],
+            pot.top_mm,
+            pot.base_mm,
+            pot.height_mm,
+            fields["clay_fill_frac"],
+            fields["clay_porosity_frac"],
+        )
         lines(vessel, fields["margin_mm"], fields["low_line_mm"])
     except RefusedInput as refused:
-        names = {"height_mm": "height", "clay_fill_frac": "clay_fill", "margin_mm": "margin", "low_line_mm": "low_line"}
+        names = {
+            "height_mm": "height",
+            "clay_fill_frac": "clay_fill",
+            "margin_mm": "margin",
+            "low_line_mm": "low_line",
+        }
         name = names.get(refused.field, "pot")
         sheet.refused.append(RefusedInput(name, sheet.text(name), refused.accepted))
 

@@ -10,6 +10,15 @@ from halfwater.plain.tank import KeepOut
 STATES = ("empty", *POT_STATES)
 _EDGE_MM = 12.0
 _GUTTER_MM = 26.0
+_DRAWN_RADIUS = 23.0  # of the pot in which the shapes are drawn
+_SHAPES = {
+    "settling": "M0 10V-2",
+    "growing": "M0 11V-2C2 -11 9 -13 13 -11C11 -2 7 2 0 3",
+    "ready": "M-10 0L-2 9L11 -9",
+    "kept": "M0 -11L10 0L0 11L-10 0Z",
+    "sold": "M-11 11L11 -11",
+    "lost": "M-10 -10L10 10M10 -10L-10 10",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,28 +100,21 @@ def _pot(spot: FloorSpot, plan: FloorPlan) -> str:
 
 def _mark(state: str, radius: float) -> str:
     """The shape of a state: it can be told from the others without its colour."""
-    r = radius
-    shapes = {
-        "settling": f"M0 {0.45 * r:.1f}V{-0.1 * r:.1f}",
-        "growing": f"M0 {0.5 * r:.1f}V{-0.1 * r:.1f}C{0.1 * r:.1f} {-0.5 * r:.1f} {0.4 * r:.1f} {-0.55 * r:.1f} "
-        f"{0.55 * r:.1f} {-0.5 * r:.1f}C{0.5 * r:.1f} {-0.1 * r:.1f} {0.3 * r:.1f} {0.1 * r:.1f} 0 {0.15 * r:.1f}",
-        "ready": f"M{-0.45 * r:.1f} 0L{-0.1 * r:.1f} {0.38 * r:.1f}L{0.5 * r:.1f} {-0.38 * r:.1f}",
-        "kept": f"M0 {-0.5 * r:.1f}L{0.45 * r:.1f} 0L0 {0.5 * r:.1f}L{-0.45 * r:.1f} 0Z",
-        "sold": f"M{-0.5 * r:.1f} {0.5 * r:.1f}L{0.5 * r:.1f} {-0.5 * r:.1f}",
-        "lost": f"M{-0.42 * r:.1f} {-0.42 * r:.1f}L{0.42 * r:.1f} {0.42 * r:.1f}"
-        f"M{0.42 * r:.1f} {-0.42 * r:.1f}L{-0.42 * r:.1f} {0.42 * r:.1f}",
-    }
-    path = shapes.get(state)
-    return f'<path class="pot-mark" d="{path}" fill="none" stroke="#23271f"/>' if path else ""
+    path = _SHAPES.get(state)
+    if path is None:
+        return ""
+    scale = radius / _DRAWN_RADIUS
+    return f'<path class="pot-mark" d="{path}" transform="scale({scale:.3g})" fill="none" stroke="#23271f"/>'
 
 
 def _keep_out(out: KeepOut, width_mm: float) -> str:
     top = width_mm - out.y_mm - out.width_mm
+    middle = out.x_mm + out.length_mm / 2
     word = escape(out.why or "kept free")
     return (
         f'<g><title>{word}</title><rect class="floor-out" x="{out.x_mm:g}" y="{top:g}" '
         f'width="{out.length_mm:g}" height="{out.width_mm:g}" fill="#ece4d0" stroke="#8f866d"/>'
-        f'<text class="floor-out-word" x="{out.x_mm + out.length_mm / 2:g}" y="{top + out.width_mm / 2 + 5:g}" '
+        f'<text class="floor-out-word" x="{middle:g}" y="{top + out.width_mm / 2 + 5:g}" '
         f'font-size="15" text-anchor="middle">{word}</text></g>'
     )
 
@@ -122,6 +124,7 @@ def _row_names(plan: FloorPlan) -> list[str]:
     for spot in plan.spots:
         rows.setdefault(spot.name.rstrip("0123456789"), plan.width_mm - spot.y_mm)
     return [
-        f'<text class="floor-row" x="-16" y="{y_mm + 6:.1f}" font-size="18" text-anchor="middle">{escape(row)}</text>'
+        f'<text class="floor-row" x="-16" y="{y_mm + 6:.1f}" font-size="18" text-anchor="middle">'
+        f"{escape(row)}</text>"
         for row, y_mm in rows.items()
     ]

@@ -26,8 +26,10 @@ def draw_gauge(picture: GaugePicture) -> str:
     if picture.depth_mm is not None:
         level = y(picture.depth_mm)
         water = (
-            f'<rect class="gauge-water" x="5" y="{level:.1f}" width="42" height="{66 - level:.1f}" fill="#9fc6b9"/>'
-            f'<path class="gauge-top" d="M5 {level:.1f}q5.25 -3 10.5 0t10.5 0t10.5 0t10.5 0" fill="none" stroke="#0e5a52"/>'
+            f'<rect class="gauge-water" x="5" y="{level:.1f}" width="42" height="{66 - level:.1f}" '
+            'fill="#9fc6b9"/>'
+            f'<path class="gauge-top" d="M5 {level:.1f}q5.25 -3 10.5 0t10.5 0t10.5 0t10.5 0" '
+            'fill="none" stroke="#0e5a52"/>'
         )
     limit, low = y(picture.limit_line_mm), y(picture.low_line_mm)
     return (

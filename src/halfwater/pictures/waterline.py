@@ -57,19 +57,23 @@ def waterline_spec(picture: WaterlinePicture) -> dict[str, Any]:
     ]
     lines, line_words = _line_layers(alt, picture, x, scale)
     layers = [
-        alt.Chart(alt.InlineData(values=fan)).mark_area(style="fan").encode(
-            x=x, y=alt.Y("low:Q", scale=scale, title=f"waterline, {unit}"), y2="high:Q"
-        ),
+        alt.Chart(alt.InlineData(values=fan))
+        .mark_area(style="fan")
+        .encode(x=x, y=alt.Y("low:Q", scale=scale, title=f"waterline, {unit}"), y2="high:Q"),
         *lines,
         alt.Chart(alt.InlineData(values=known)).mark_line(style="water").encode(x=x, y=y),
         alt.Chart(alt.InlineData(values=ahead)).mark_line(style="ahead").encode(x=x, y=y),
         *_siphon_layers(alt, picture, x),
-        alt.Chart(alt.InlineData(values=readings)).mark_point(style="reading", filled=True).encode(
+        alt.Chart(alt.InlineData(values=readings))
+        .mark_point(style="reading", filled=True)
+        .encode(
             x=x, y=y, tooltip=[alt.Tooltip("on:T", format="%-d %B %Y"), alt.Tooltip("depth:Q", title=unit)]
         ),
         *line_words,
     ]
-    chart = alt.layer(*layers).properties(width="container", height=300, description=waterline_sentence(picture))
+    chart = alt.layer(*layers).properties(
+        width="container", height=300, description=waterline_sentence(picture)
+    )
     spec: dict[str, Any] = chart.to_dict(validate=False)
     spec["config"] = {"view": {"stroke": None}}
     return spec
@@ -78,10 +82,13 @@ def waterline_spec(picture: WaterlinePicture) -> dict[str, Any]:
 def waterline_sentence(picture: WaterlinePicture) -> str:
     """The picture in one sentence."""
     last = picture.known[-1] if picture.known else None
-    now = f"stands at {_text(last.depth_mm, picture.units)} on {last.on:%-d %B}" if last else "has no level yet"
+    now = (
+        f"stands at {_text(last.depth_mm, picture.units)} on {last.on:%-d %B}" if last else "has no level yet"
+    )
     return (
         f"Waterline of {picture.tank}: it {now}; limit line {_text(picture.limit_line_mm, picture.units)}, "
-        f"clay line {_text(picture.clay_line_mm, picture.units)}, low line {_text(picture.low_line_mm, picture.units)}"
+        f"clay line {_text(picture.clay_line_mm, picture.units)}, "
+        f"low line {_text(picture.low_line_mm, picture.units)}"
     )
 
 
@@ -126,7 +133,9 @@ def _line_layers(alt: Any, picture: WaterlinePicture, x: Any, scale: Any) -> tup
         layers.append(alt.Chart(alt.InlineData(values=ends)).mark_line(style=style).encode(x=x, y=y))
         end = alt.Chart(alt.InlineData(values=ends[:1] if at_start else ends[1:]))
         for look in ("halo", f"{style}-word"):
-            mark = end.mark_text(style=look, align="left" if at_start else "right", dx=4 if at_start else -4, dy=dy)
+            mark = end.mark_text(
+                style=look, align="left" if at_start else "right", dx=4 if at_start else -4, dy=dy
+            )
             words.append(mark.encode(x=x, y=y, text="word:N"))
     return layers, words
 
@@ -138,7 +147,9 @@ def _siphon_layers(alt: Any, picture: WaterlinePicture, x: Any) -> list[Any]:
     data = alt.InlineData(values=values)
     return [
         alt.Chart(data).mark_rule(style="siphon").encode(x=x),
-        alt.Chart(data).mark_text(style="siphon-word", align="left", dx=4, dy=10, y=0).encode(x=x, text="word:N"),
+        alt.Chart(data)
+        .mark_text(style="siphon-word", align="left", dx=4, dy=10, y=0)
+        .encode(x=x, text="word:N"),
     ]
 
 

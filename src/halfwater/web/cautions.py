@@ -3,8 +3,8 @@
 _FOLLOW = "Follow local rules and qualified advice."
 
 ELECTRICITY = (
-    "Electricity near water: a residual-current device, drip loops in every cable, lamp off before hands go in. "
-    + _FOLLOW
+    "Electricity near water: a residual-current device, drip loops in every cable, "
+    "lamp off before hands go in. " + _FOLLOW
 )
 SIPHON = "Never start a siphon by mouth: fill the hose or use a squeeze bulb."
 DRAIN = "Spent solution and plant waste never go to open water or drains leading outdoors. " + _FOLLOW
@@ -17,7 +17,8 @@ SPRAY = "Spray with fresh drinking water as the base, coarse droplets, and clean
 SAP = "Aroid sap stings and blades cut: gloves on, wash hands after. " + _FOLLOW
 CLAY = "Wet clay dust before it flies."
 TRADE = (
-    "Some plants may not be sold, moved or let out without papers: lists of noxious plants, plant passports, licences. "
+    "Some plants may not be sold, moved or let out without papers: lists of noxious plants, "
+    "plant passports, licences. "
     "The authority decides, not this book."
 )
 ALL = (ELECTRICITY, SIPHON, DRAIN, FLOOR_LOAD, CONCENTRATE, SPRAY, SAP, CLAY, TRADE)

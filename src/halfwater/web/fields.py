@@ -97,9 +97,10 @@ class Form:
             return replace(self, refusal=getattr(error, "sentence", str(error)))
         return replace(
             self,
-            fields=tuple(replace(one, refusal=said(error)) if one.name == name else one for one in self.fields),
+            fields=tuple(
+                replace(one, refusal=said(error)) if one.name == name else one for one in self.fields
+            ),
         )
-
 
 
 def said(refused: RefusedInput) -> str:

@@ -12,7 +12,7 @@ from django.urls import reverse
 from halfwater.deeds.owner import password_mark
 
 SESSION_KEY = "halfwater_owner"
-_OPEN_PREFIXES = ("/login/", "/static/")
+_OPEN_PREFIXES = ("/login/", "/static/", "/script/")
 _FORWARDED = ("HTTP_X_FORWARDED_FOR", "HTTP_X_FORWARDED_HOST", "HTTP_FORWARDED", "HTTP_X_REAL_IP")
 
 

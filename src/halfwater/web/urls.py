@@ -48,5 +48,5 @@ urlpatterns = [
     path("more/pattern/", pattern.pattern, name="pattern"),
     path("login/", login.login, name="login"),
     path("logout/", login.logout, name="logout"),
-    path("static/halfwater/charts-<str:mark>.js", charts.serve_chart_script, name="chart-script"),
+    path("script/charts-<str:mark>.js", charts.serve_chart_script, name="chart-script"),
 ]

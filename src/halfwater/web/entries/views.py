@@ -48,7 +48,9 @@ def make_void(request: HttpRequest, uuid: UUID) -> HttpResponse:
         messages.success(request, "The entry is void. It stays in the book, struck through.")
         return redirect(_home(fact))
     except HalfwaterError as error:
-        return _page(request, fact, _anew_form(fact), _void_form(uuid).with_typed(request.POST).with_refusal(error))
+        return _page(
+            request, fact, _anew_form(fact), _void_form(uuid).with_typed(request.POST).with_refusal(error)
+        )
 
 
 @require_POST
@@ -84,10 +86,16 @@ def known_entry(uuid: UUID) -> EntryFact:
 def _put_right(request: HttpRequest, fact: EntryFact, form: Form) -> None:
     typed = form.read(request.POST)
     anew = Typed(
-        kind=fact.kind, tank=fact.tank_name, value=typed["value"], at=typed["at"], text=typed["text"],
-        mix=fact.mix_name, spot=fact.spot, photo=fact.photo,
+        kind=fact.kind,
+        tank=fact.tank_name,
+        value=typed["value"],
+        at=typed["at"],
+        text=typed["text"],
+        mix=fact.mix_name,
+        spot=fact.spot,
+        photo=fact.photo,
         session=fact.word if fact.kind in ("spray", "skip") else "",
-    )  # fmt: skip
+    )
     rewrite(fact.uuid, anew, typed["reason"], WHO, timezone.now())
 
 
@@ -97,19 +105,24 @@ def _anew_form(fact: EntryFact) -> Form:
     at = fact.at.astimezone().isoformat(timespec="minutes")
     return Form(
         (
-            Field("value", "How much", value.replace("to the low line", "to low line").replace(",", "") if not fact.typed else value,
-                  help="As you would write it, with its unit."),
+            Field(
+                "value",
+                "How much",
+                value.replace("to the low line", "to low line").replace(",", "") if not fact.typed else value,
+                help="As you would write it, with its unit.",
+            ),
             Field("at", "When", at),
             Field("text", "Remark", fact.text, is_optional=True),
             Field("reason", "Why it is written anew", "misread"),
         ),
         action=reverse("entry", args=[fact.uuid]),
-    )  # fmt: skip
+    )
 
 
 def _void_form(uuid: UUID) -> Form:
     return Form(
-        (Field("reason", "Why it is void", "noted by mistake", prefix="void"),), action=reverse("entry-void", args=[uuid])
+        (Field("reason", "Why it is void", "noted by mistake", prefix="void"),),
+        action=reverse("entry-void", args=[uuid]),
     )
 
 
@@ -126,11 +139,13 @@ def _page(request: HttpRequest, fact: EntryFact, anew: Form, gone: Form) -> Http
         intro=intro,
         sheets=()
         if fact.voided_at is not None
-        else (Sheet(anew, "Write it anew", title="Write it anew"),
-              Sheet(gone, "Make it void", title="Or make it void", is_danger=True)),
+        else (
+            Sheet(anew, "Write it anew", title="Write it anew"),
+            Sheet(gone, "Make it void", title="Or make it void", is_danger=True),
+        ),
         back=fact.tank_name or "Tanks",
         back_url=_home(fact),
-    )  # fmt: skip
+    )
     refused = anew.is_refused or gone.is_refused
     return render(request, "shared/form.html", {"page": page}, status=422 if refused else 200)
 

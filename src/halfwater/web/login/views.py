@@ -28,11 +28,15 @@ def login(request: HttpRequest) -> HttpResponse:
         form = form.with_refusal(refused)
     page = FormPage(
         title="The owner's password",
-        intro="" if is_password_set() else "No password is set yet. Set one on the machine that keeps the book, under More.",
+        intro=""
+        if is_password_set()
+        else "No password is set yet. Set one on the machine that keeps the book, under More.",
         sheets=(Sheet(form, "Open the book"),),
     )
     onward = safe_next(request, "")
-    return render(request, "login/page.html", {"page": page, "onward": onward}, status=422 if form.is_refused else 200)
+    return render(
+        request, "login/page.html", {"page": page, "onward": onward}, status=422 if form.is_refused else 200
+    )
 
 
 @require_POST

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.urls import reverse
 
-from halfwater.deeds.mix_sheet import MixToMake
+from halfwater.deeds.mixes import MixToMake
 from halfwater.plain.figures import show
 from halfwater.plain.mixes import FeedFacts, MixFacts
 from halfwater.plain.working import Working
@@ -13,9 +13,24 @@ from halfwater.web.tonight.page import PartLine, part_line
 
 USES = {"night": "night spray", "weak": "weak morning spray", "fill": "fill of the bath"}
 _SIGNS = {
-    "n": "N", "p": "P", "k": "K", "ca": "Ca", "mg": "Mg", "s": "S", "fe": "Fe", "mn": "Mn", "zn": "Zn", "cu": "Cu",
-    "b": "B", "mo": "Mo", "ni": "Ni", "co": "Co", "cl": "Cl", "na": "Na", "si": "Si",
-}  # fmt: skip
+    "n": "N",
+    "p": "P",
+    "k": "K",
+    "ca": "Ca",
+    "mg": "Mg",
+    "s": "S",
+    "fe": "Fe",
+    "mn": "Mn",
+    "zn": "Zn",
+    "cu": "Cu",
+    "b": "B",
+    "mo": "Mo",
+    "ni": "Ni",
+    "co": "Co",
+    "cl": "Cl",
+    "na": "Na",
+    "si": "Si",
+}
 _FORMS = {"n_nitrate": "nitrate", "n_ammonium": "ammonium", "n_urea": "urea"}
 
 
@@ -68,16 +83,26 @@ class MixPage:
 
 def mixes_page(mixes: tuple[MixFacts, ...], feeds: tuple[FeedFacts, ...]) -> MixesPage:
     """The list."""
-    count = f"{len(mixes)} mix{'es' if len(mixes) != 1 else ''} from {len(feeds)} feed{'s' if len(feeds) != 1 else ''}."
+    mix_word, feed_word = "mix" if len(mixes) == 1 else "mixes", "feed" if len(feeds) == 1 else "feeds"
+    count = f"{len(mixes)} {mix_word} from {len(feeds)} {feed_word}."
     return MixesPage(
         answer=count if mixes else "No mix yet: describe a feed by its label, then a mix by its dose.",
         mixes=tuple(
-            MixLine(mix.name, USES[mix.use], reverse("mix", args=[mix.key]),
-                    tuple(f"{part.feed.name}, {part.typed or dose_text(part.dose_ml_l, part.dose_g_l)}" for part in mix.parts))
+            MixLine(
+                mix.name,
+                USES[mix.use],
+                reverse("mix", args=[mix.key]),
+                tuple(
+                    f"{part.feed.name}, {part.typed or dose_text(part.dose_ml_l, part.dose_g_l)}"
+                    for part in mix.parts
+                ),
+            )
             for mix in mixes
         ),
-        feeds=tuple(FeedLine(feed.name, label_text(feed), reverse("feed", args=[feed.key])) for feed in feeds),
-    )  # fmt: skip
+        feeds=tuple(
+            FeedLine(feed.name, label_text(feed), reverse("feed", args=[feed.key])) for feed in feeds
+        ),
+    )
 
 
 def mix_page(mix: MixFacts, recipe: MixToMake, form: Form, units: str) -> MixPage:
@@ -123,7 +148,9 @@ def _answer(mix: MixFacts, recipe: MixToMake, volume: str) -> str:
     if recipe.strength is None:
         return f"What {mix.name} contains cannot be said: {recipe.why}."
     n, p, k = (show(value, "mg_l") for value in (recipe.n_mg_l, recipe.p_mg_l, recipe.k_mg_l))
-    return f"{mix.name} brings {n} of nitrogen, {p} of phosphorus and {k} of potassium above the source water."
+    return (
+        f"{mix.name} brings {n} of nitrogen, {p} of phosphorus and {k} of potassium above the source water."
+    )
 
 
 def _nitrogen(recipe: MixToMake) -> str:
@@ -144,10 +171,17 @@ def _workings(mix: MixFacts, recipe: MixToMake) -> list[Working]:
             Working(
                 part.feed.name,
                 "mg/L = dose × density × share of the label × 1000; P = P₂O₅ × 0.4364, K = K₂O × 0.8301",
-                (("label", label_text(part.feed)), ("dose", dose_text(part.dose_ml_l, part.dose_g_l)), ("density", density)),
-                f"N {show(strength.n_mg_l, 'mg_l')}, P {show(strength.p_mg_l, 'mg_l')}, K {show(strength.k_mg_l, 'mg_l')}"
-                if strength else recipe.why,
+                (
+                    ("label", label_text(part.feed)),
+                    ("dose", dose_text(part.dose_ml_l, part.dose_g_l)),
+                    ("density", density),
+                ),
+                ", ".join(
+                    f"{sign} {show(getattr(strength, f'{sign.lower()}_mg_l'), 'mg_l')}" for sign in "NPK"
+                )
+                if strength
+                else recipe.why,
                 "umass-fertcalc",
             )
-        )  # fmt: skip
+        )
     return steps

@@ -7,7 +7,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from halfwater.book import queries
-from halfwater.deeds.mix_sheet import PARTS, measured_mix, save_feed_sheet, save_mix_sheet
+from halfwater.deeds.mix_sheet import PARTS, save_feed_sheet, save_mix_sheet
+from halfwater.deeds.mixes import mix_to_make
 from halfwater.errors import HalfwaterError
 from halfwater.plain.mixes import FeedFacts, MixFacts
 from halfwater.web import cautions
@@ -30,11 +31,11 @@ def mix(request: HttpRequest, key: int) -> HttpResponse:
     form = Form((Field("volume", "To make", "1", volume.sign, inputmode="decimal"),))
     try:
         typed = {"volume": request.GET.get("volume", "1")}
-        recipe = measured_mix(key, form.read(typed)["volume"])
+        recipe = mix_to_make(found.name, form.read(typed)["volume"])
         form = form.with_typed(typed)
     except HalfwaterError as error:
         form = form.with_typed(request.GET).with_refusal(error)
-        recipe = measured_mix(key, f"1 {volume.sign}")
+        recipe = mix_to_make(found.name, f"1 {volume.sign}")
     page = mix_page(found, recipe, form, units)
     return render(request, "mixes/mix.html", {"page": page}, status=422 if form.is_refused else 200)
 
@@ -92,18 +93,34 @@ def mix_form(known: MixFacts | None) -> Form:
         part = known.parts[line - 1] if known and len(known.parts) >= line else None
         dose = (part.typed or dose_text(part.dose_ml_l, part.dose_g_l)) if part else ""
         help_text = "Such as 2.6 mL/L, 2 tsp/gal or 0.5 g/L." if line == 1 else ""
-        lines.append(Field(f"feed_{line}", f"Feed {line}", str(part.feed.key) if part else "", type="select", choices=feeds))
+        lines.append(
+            Field(
+                f"feed_{line}",
+                f"Feed {line}",
+                str(part.feed.key) if part else "",
+                type="select",
+                choices=feeds,
+            )
+        )
         lines.append(Field(f"dose_{line}", f"Dose {line}", dose, help=help_text, is_optional=line > 1))
     ec = unit_of("ec", "")
     return Form(
         (
             Field("name", "Name", known.name if known else ""),
-            Field("use", "Used as", known.use if known else "night", type="choice", choices=tuple(USES.items())),
-            Field("ec", "EC above the source water", ec.text(known.ec_above_source_ms_cm) if known else "", ec.sign,
-                  is_optional=True, help="If you have measured it."),
+            Field(
+                "use", "Used as", known.use if known else "night", type="choice", choices=tuple(USES.items())
+            ),
+            Field(
+                "ec",
+                "EC above the source water",
+                ec.text(known.ec_above_source_ms_cm) if known else "",
+                ec.sign,
+                is_optional=True,
+                help="If you have measured it.",
+            ),
             *lines,
         )
-    )  # fmt: skip
+    )
 
 
 def feed_form(feed: FeedFacts | None) -> Form:
@@ -112,26 +129,61 @@ def feed_form(feed: FeedFacts | None) -> Form:
     label = "-".join(f"{100 * one:g}" for one in (feed.n_frac, feed.p2o5_frac, feed.k2o_frac)) if feed else ""
     other = ", ".join(f"{name} {100 * one:g} %" for name, one in feed.other_frac.items()) if feed else ""
     nitrogen = [
-        Field(f"n_{form}", f"N as {form}", share.text(getattr(feed, f"n_{form}_frac")) if feed else "", share.sign,
-              is_optional=True)
+        Field(
+            f"n_{form}",
+            f"N as {form}",
+            share.text(getattr(feed, f"n_{form}_frac")) if feed else "",
+            share.sign,
+            is_optional=True,
+        )
         for form in ("nitrate", "ammonium", "urea")
-    ]  # fmt: skip
+    ]
     return Form(
         (
             Field("feed_name", "Name", feed.name if feed else ""),
-            Field("form", "It is", feed.form if feed else "liquid", type="choice",
-                  choices=(("liquid", "Liquid"), ("dry", "Dry"))),
+            Field(
+                "form",
+                "It is",
+                feed.form if feed else "liquid",
+                type="choice",
+                choices=(("liquid", "Liquid"), ("dry", "Dry")),
+            ),
             Field("label", "Label", label, help="The three numbers N-P-K, such as 9-3-6."),
-            Field("basis", "Its % are by", feed.basis if feed else "w/w", type="choice",
-                  choices=(("w/w", "Weight"), ("w/v", "Volume")), help="Most labels: by weight."),
-            Field("density", "Weight of a litre", density.text(feed.density_kg_l) if feed else "", density.sign,
-                  is_optional=True, help="Needed for a liquid with % by weight: weigh 100 mL."),
+            Field(
+                "basis",
+                "Its % are by",
+                feed.basis if feed else "w/w",
+                type="choice",
+                choices=(("w/w", "Weight"), ("w/v", "Volume")),
+                help="Most labels: by weight.",
+            ),
+            Field(
+                "density",
+                "Weight of a litre",
+                density.text(feed.density_kg_l) if feed else "",
+                density.sign,
+                is_optional=True,
+                help="Needed for a liquid with % by weight: weigh 100 mL.",
+            ),
             *nitrogen,
-            Field("other", "Other figures of the label", other, is_optional=True, is_wide=True, help="Such as MgO 2 %, Fe 0.1 %."),
-            Field("teaspoon", "Your level teaspoon of it weighs", mass.text(feed.teaspoon_g) if feed else "", mass.sign,
-                  is_optional=True, help="For a dry feed."),
+            Field(
+                "other",
+                "Other figures of the label",
+                other,
+                is_optional=True,
+                is_wide=True,
+                help="Such as MgO 2 %, Fe 0.1 %.",
+            ),
+            Field(
+                "teaspoon",
+                "Your level teaspoon of it weighs",
+                mass.text(feed.teaspoon_g) if feed else "",
+                mass.sign,
+                is_optional=True,
+                help="For a dry feed.",
+            ),
         )
-    )  # fmt: skip
+    )
 
 
 def _known_mix(key: int) -> MixFacts:

@@ -65,13 +65,25 @@ def settings_form() -> Form:
             Field("nursery", "Name of the nursery", now.name, is_optional=True),
             Field("units", "Units", now.units, type="choice", choices=(("metric", "Metric"), ("us", "US"))),
             Field("time_zone", "Time zone", now.time_zone, type="select", choices=zones()),
-            Field("evening_hour", "Hour of the evening round", str(now.evening_hour), help="0 to 23.", inputmode="numeric"),
+            Field(
+                "evening_hour",
+                "Hour of the evening round",
+                str(now.evening_hour),
+                help="0 to 23.",
+                inputmode="numeric",
+            ),
             Field("currency", "Currency", now.currency, help="Three letters such as EUR or USD."),
-            Field("room_temp", "Room temperature", warm.text(now.room_temp_c), warm.sign, is_optional=True,
-                  help="Outside the lids: it decides how much vapour a lid lets out."),
+            Field(
+                "room_temp",
+                "Room temperature",
+                warm.text(now.room_temp_c),
+                warm.sign,
+                is_optional=True,
+                help="Outside the lids: it decides how much vapour a lid lets out.",
+            ),
             Field("room_rh", "Room humidity", damp.text(now.room_rh_frac), damp.sign, is_optional=True),
         )
-    )  # fmt: skip
+    )
 
 
 def lamp(request: HttpRequest, key: int | None = None) -> HttpResponse:
@@ -80,11 +92,15 @@ def lamp(request: HttpRequest, key: int | None = None) -> HttpResponse:
     if request.method == "POST":
         try:
             save_lamp_sheet(form.read(request.POST), who=WHO, key=key)
-            messages.success(request, "The lamp is kept. Which tank it hangs over is said on the tank's own sheet.")
+            messages.success(
+                request, "The lamp is kept. Which tank it hangs over is said on the tank's own sheet."
+            )
             return redirect("more")
         except HalfwaterError as error:
             form = form.with_typed(request.POST).with_refusal(error)
-    return _form(request, "Change the lamp" if key else "Add a lamp", form, "Keep the lamp", (cautions.ELECTRICITY,))
+    return _form(
+        request, "Change the lamp" if key else "Add a lamp", form, "Keep the lamp", (cautions.ELECTRICITY,)
+    )
 
 
 def lamp_form(one: LampFacts | None) -> Form:
@@ -93,21 +109,34 @@ def lamp_form(one: LampFacts | None) -> Form:
     return Form(
         (
             Field("name", "Name", one.name if one else ""),
-            Field("ppfd", "Light at the pots, full power", plain.text(one.ppfd_umol_m2_s) if one else "", "µmol/m²/s",
-                  is_optional=True, help="Measured at the height of the leaves."),
+            Field(
+                "ppfd",
+                "Light at the pots, full power",
+                plain.text(one.ppfd_umol_m2_s) if one else "",
+                "µmol/m²/s",
+                is_optional=True,
+                help="Measured at the height of the leaves.",
+            ),
             Field("lux", "Or in lux", plain.text(one.lux) if one else "", "lux", is_optional=True),
-            Field("lux_per_umol", "The lamp's own factor", plain.text(one.lux_per_umol) if one else "", is_optional=True,
-                  help="Lux for 1 µmol/m²/s, needed to read lux. It differs from lamp to lamp."),
+            Field(
+                "lux_per_umol",
+                "The lamp's own factor",
+                plain.text(one.lux_per_umol) if one else "",
+                is_optional=True,
+                help="Lux for 1 µmol/m²/s, needed to read lux. It differs from lamp to lamp.",
+            ),
             Field("power", "Power", plain.text(one.power_w) if one else "", "W", is_optional=True),
         )
-    )  # fmt: skip
+    )
 
 
 def password(request: HttpRequest) -> HttpResponse:
     """Set the owner's password."""
     form = Form(
         (
-            Field("password", "New password", type="password", help="At least 10 signs that are hard to guess."),
+            Field(
+                "password", "New password", type="password", help="At least 10 signs that are hard to guess."
+            ),
             Field("again", "The same again", type="password"),
         )
     )
@@ -129,6 +158,8 @@ def keep_password(request: HttpRequest) -> None:
     request.session[SESSION_KEY] = password_mark()
 
 
-def _form(request: HttpRequest, title: str, form: Form, does: str, warn: tuple[str, ...] = ()) -> HttpResponse:
+def _form(
+    request: HttpRequest, title: str, form: Form, does: str, warn: tuple[str, ...] = ()
+) -> HttpResponse:
     page = FormPage(title=title, sheets=(Sheet(form, does),), back="More", back_url="/more/", cautions=warn)
     return render(request, "shared/form.html", {"page": page}, status=422 if form.is_refused else 200)

@@ -30,7 +30,13 @@ def pattern(request: HttpRequest) -> HttpResponse:
         form=Form(
             (
                 Field("plain", "A field", "21", "mm", help="With its unit beside it."),
-                Field("refused", "A refused field", "deep", "mm", refusal="“deep” cannot be used here. A length such as 21 mm."),
+                Field(
+                    "refused",
+                    "A refused field",
+                    "deep",
+                    "mm",
+                    refusal="“deep” cannot be used here. A length such as 21 mm.",
+                ),
                 Field("select", "A list", "a", type="select", choices=(("a", "first"), ("b", "second"))),
                 Field("choice", "A choice", "a", type="choice", choices=(("a", "Metric"), ("b", "US"))),
                 Field("tick", "A tick", "yes", type="tick"),
@@ -38,7 +44,11 @@ def pattern(request: HttpRequest) -> HttpResponse:
             )
         ),
         figures=(Figure("Waterline", "21 mm", "19 to 23 mm, 80 % range"), Figure("Bath", "3.4 L")),
-        workings=(Working("Lines", "limit line = clay line − margin", (("margin", "6 mm"),), "25 mm", "own definition"),),
+        workings=(
+            Working(
+                "Lines", "limit line = clay line − margin", (("margin", "6 mm"),), "25 mm", "own definition"
+            ),
+        ),
         counts=tuple(StateCount(state, place + 1, draw_state(state)) for place, state in enumerate(STATES)),
         cautions=(cautions.ELECTRICITY,),
     )

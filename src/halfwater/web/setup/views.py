@@ -36,19 +36,52 @@ def setup_form() -> Form:
         (
             Field("nursery", "Name of the nursery", help="As it shall stand on the page.", is_optional=True),
             Field("units", "Units", "metric", type="choice", choices=(("metric", "Metric"), ("us", "US"))),
-            Field("time_zone", "Time zone", "UTC", type="select", choices=zones(), help="A day ends at midnight here."),
+            Field(
+                "time_zone",
+                "Time zone",
+                "UTC",
+                type="select",
+                choices=zones(),
+                help="A day ends at midnight here.",
+            ),
             Field("name", "Name of the tank", "Tank 1"),
             Field("floor", "Floor, inside", help="Length x width, such as 90 x 45 cm or 36 x 18 in."),
             Field("height", "Height, inside", "45 cm", help="From the floor to the rim."),
-            Field("pot", "Pot", "5 cm", help="Width at the rim such as 5 cm or 2 in, or rim x foot x height."),
-            Field("pots", "How many pots", help="Left empty: as many as fit.", inputmode="numeric", is_optional=True),
-            Field("night_spray", "Night spray", "150 mL", help="What one evening's spray takes, for the whole tank."),
+            Field(
+                "pot", "Pot", "5 cm", help="Width at the rim such as 5 cm or 2 in, or rim x foot x height."
+            ),
+            Field(
+                "pots",
+                "How many pots",
+                help="Left empty: as many as fit.",
+                inputmode="numeric",
+                is_optional=True,
+            ),
+            Field(
+                "night_spray",
+                "Night spray",
+                "150 mL",
+                help="What one evening's spray takes, for the whole tank.",
+            ),
             Field("label", "Feed label", help="The three numbers, such as 9-3-6.", is_optional=True),
-            Field("form", "The feed is", "liquid", type="choice", choices=(("liquid", "Liquid"), ("dry", "Dry"))),
-            Field("density", "Weight of the liquid", "1.2", "kg/L", "1.2 is a guess: better weigh 100 mL. A dry feed needs none."),
-            Field("dose", "Dose in the spray", help="Such as 0.5 mL/L, 1/4 tsp/gal, or for a dry feed 0.3 g/L.", is_optional=True),
+            Field(
+                "form", "The feed is", "liquid", type="choice", choices=(("liquid", "Liquid"), ("dry", "Dry"))
+            ),
+            Field(
+                "density",
+                "Weight of the liquid",
+                "1.2",
+                "kg/L",
+                "1.2 is a guess: better weigh 100 mL. A dry feed needs none.",
+            ),
+            Field(
+                "dose",
+                "Dose in the spray",
+                help="Such as 0.5 mL/L, 1/4 tsp/gal, or for a dry feed 0.3 g/L.",
+                is_optional=True,
+            ),
         )
-    )  # fmt: skip
+    )
 
 
 def setup_page(form: Form) -> FormPage:
@@ -61,7 +94,8 @@ def setup_page(form: Form) -> FormPage:
     )
     return FormPage(
         title="Set up the book",
-        intro="Twelve lines at most, and the book can say what to do tonight. Write quantities as you are used to: "
+        intro="Twelve lines at most, and the book can say what to do tonight. "
+        "Write quantities as you are used to: "
         "36 x 18 in, 5 cm, 1/2 gal. Everything can be changed later.",
         sheets=(Sheet(form, "Set up and show tonight", groups=groups, is_big=True),),
         cautions=(cautions.FLOOR_LOAD,),
@@ -70,5 +104,7 @@ def setup_page(form: Form) -> FormPage:
 
 def zones() -> tuple[tuple[str, str], ...]:
     """The time zones by name, UTC first."""
-    places = sorted(name for name in available_timezones() if "/" in name and not name.startswith(("Etc/", "SystemV/")))
+    places = sorted(
+        name for name in available_timezones() if "/" in name and not name.startswith(("Etc/", "SystemV/"))
+    )
     return (("UTC", "UTC"), *((name, name.replace("_", " ")) for name in places))

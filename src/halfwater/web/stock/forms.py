@@ -16,14 +16,30 @@ def batch_form(today: date, batch: BatchFacts | None = None) -> Form:
         (
             Field("name", "Name of the batch", batch.name if batch else "", help="Such as Nana, June."),
             Field("potted_on", "Potted on", (batch.potted_on if batch else today).isoformat(), type="date"),
-            Field("taxon", "Taxon", str(batch.taxon) if batch else "", type="select", choices=(("", "pick one"), *taxa),
-                  help="A profile gives its starting values."),
-            Field("new_taxon", "Or a name of your own", is_optional=True,
-                  help="With a taxon picked, it starts from the same values."),
-            Field("parent_note", "Parent", batch.parent_note if batch else "", is_optional=True, is_wide=True,
-                  help="From which plant or plants the sections came."),
+            Field(
+                "taxon",
+                "Taxon",
+                str(batch.taxon) if batch else "",
+                type="select",
+                choices=(("", "pick one"), *taxa),
+                help="A profile gives its starting values.",
+            ),
+            Field(
+                "new_taxon",
+                "Or a name of your own",
+                is_optional=True,
+                help="With a taxon picked, it starts from the same values.",
+            ),
+            Field(
+                "parent_note",
+                "Parent",
+                batch.parent_note if batch else "",
+                is_optional=True,
+                is_wide=True,
+                help="From which plant or plants the sections came.",
+            ),
         )
-    )  # fmt: skip
+    )
 
 
 def place_form(tank: str) -> Form:

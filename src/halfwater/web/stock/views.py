@@ -13,7 +13,7 @@ from halfwater.deeds.clock import local_day
 from halfwater.deeds.stock import save_batch_sheet
 from halfwater.errors import HalfwaterError
 from halfwater.pictures.floor import draw_state
-from halfwater.plain.stock import BatchFacts
+from halfwater.plain.stock import POT_STATES, BatchFacts
 from halfwater.web import cautions
 from halfwater.web.requests import WHO
 from halfwater.web.sheets import FormPage, Sheet
@@ -101,7 +101,9 @@ def stock_answer(counts: dict[str, int], batches: int) -> str:
 
 def state_counts(counts: dict[str, int]) -> tuple[StateCount, ...]:
     """Counts with their drawings, the zeros left out."""
-    return tuple(StateCount(state, pots, draw_state(state)) for state, pots in counts.items() if pots)
+    return tuple(
+        StateCount(state, counts[state], draw_state(state)) for state in POT_STATES if counts.get(state)
+    )
 
 
 def batch_line(batch: BatchFacts, today: date) -> BatchLine:

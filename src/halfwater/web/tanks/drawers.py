@@ -44,7 +44,9 @@ _TITLES = {
 _MIXED = ("spray", "fill")
 
 
-def drawers(tank: TankFacts, units: str, today: date, last: Mapping[tuple[int, str], EntryFact]) -> tuple[Drawer, ...]:
+def drawers(
+    tank: TankFacts, units: str, today: date, last: Mapping[tuple[int, str], EntryFact]
+) -> tuple[Drawer, ...]:
     """The drawers of a tank, closed."""
     mixes = tuple((mix.name, mix.name) for mix in queries.mixes())
     batches = tuple((batch.name, batch.name) for batch in queries.batches())
@@ -59,10 +61,14 @@ def drawers(tank: TankFacts, units: str, today: date, last: Mapping[tuple[int, s
     return tuple(made)
 
 
-def opened(made: tuple[Drawer, ...], kind: str, typed: Mapping[str, str], error: HalfwaterError) -> tuple[Drawer, ...]:
+def opened(
+    made: tuple[Drawer, ...], kind: str, typed: Mapping[str, str], error: HalfwaterError
+) -> tuple[Drawer, ...]:
     """The drawers with one open, holding what was typed and why it was refused."""
     return tuple(
-        replace(one, is_open=True, form=one.form.with_typed(typed).with_refusal(error)) if one.kind == kind else one
+        replace(one, is_open=True, form=one.form.with_typed(typed).with_refusal(error))
+        if one.kind == kind
+        else one
         for one in made
     )
 
@@ -82,10 +88,16 @@ def _values(kind: str, units: str, last: EntryFact | None) -> tuple[Field, ...]:
     if kind == "leaves":
         return (Field("value", "Leaves", inputmode="numeric"),)
     if kind == "loss":
-        return (Field("value", "Plants lost", "1", inputmode="numeric"), _pick("cause", "Cause", CAUSES, "unknown"))
+        return (
+            Field("value", "Plants lost", "1", inputmode="numeric"),
+            _pick("cause", "Cause", CAUSES, "unknown"),
+        )
     if kind == "sighting":
         strengths = ("little", "some", "much")
-        return (_pick("value", "What", SIGHTINGS, "algae"), _pick("strength", "How much", strengths, "little", "choice"))
+        return (
+            _pick("value", "What", SIGHTINGS, "algae"),
+            _pick("strength", "How much", strengths, "little", "choice"),
+        )
     return ()
 
 
@@ -103,7 +115,10 @@ def _pair(kind: str, units: str, value: float | None, second: float | None) -> t
 
 
 def _beside(
-    kind: str, last: EntryFact | None, mixes: tuple[tuple[str, str], ...], batches: tuple[tuple[str, str], ...]
+    kind: str,
+    last: EntryFact | None,
+    mixes: tuple[tuple[str, str], ...],
+    batches: tuple[tuple[str, str], ...],
 ) -> tuple[Field, ...]:
     fields: list[Field] = []
     if kind in _MIXED and mixes:
@@ -121,10 +136,19 @@ def _beside(
 
 
 def _always(kind: str, today: date) -> tuple[Field, ...]:
-    when = Field("at", "When", "", help="Left empty: now. Or 2026-11-20, or 2026-11-20 21:00.".replace("2026-11-20", today.isoformat()),
-                 is_optional=True)  # fmt: skip
+    when = Field(
+        "at",
+        "When",
+        "",
+        help="Left empty: now. Or 2026-11-20, or 2026-11-20 21:00.".replace("2026-11-20", today.isoformat()),
+        is_optional=True,
+    )
     if kind == "note":
-        return (Field("text", "Words", type="area"), Field("photo", "Photo", type="file", is_optional=True), when)
+        return (
+            Field("text", "Words", type="area"),
+            Field("photo", "Photo", type="file", is_optional=True),
+            when,
+        )
     return (when, Field("text", "Remark", is_optional=True))
 
 

@@ -9,7 +9,14 @@ from django.urls import reverse
 
 from halfwater.deeds.floor import StandingSpot, floor_of
 from halfwater.deeds.tank import LevelOn, TankAnswer
-from halfwater.pictures.floor import FloorPlan, FloorSpot, count_states, draw_floor, draw_state, floor_sentence
+from halfwater.pictures.floor import (
+    FloorPlan,
+    FloorSpot,
+    count_states,
+    draw_floor,
+    draw_state,
+    floor_sentence,
+)
 from halfwater.pictures.gauge import GaugePicture, draw_gauge
 from halfwater.pictures.waterline import (
     ChartTable,
@@ -33,9 +40,14 @@ AFTER_PASSING_DAYS = 5
 LEAST_AHEAD_DAYS = 21
 _KEYS = ("reading", "water", "ahead", "fan", "limit", "clay", "low")
 _KEY_WORDS = {
-    "reading": "reading", "water": "worked out", "ahead": "forecast", "fan": "80 % range",
-    "limit": "limit line", "clay": "clay line", "low": "low line",
-}  # fmt: skip
+    "reading": "reading",
+    "water": "worked out",
+    "ahead": "forecast",
+    "fan": "80 % range",
+    "limit": "limit line",
+    "clay": "clay line",
+    "low": "low line",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +129,9 @@ class TankPage:
     place_url: str
 
 
-def tanks_page(answers: Sequence[TankAnswer], laid_up: Sequence[TankFacts], today: date, units: str) -> TanksPage:
+def tanks_page(
+    answers: Sequence[TankAnswer], laid_up: Sequence[TankFacts], today: date, units: str
+) -> TanksPage:
     """The list in walking order."""
     cards = tuple(_card(answer, today, units) for answer in answers)
     due = [card for card in cards if card.tone in ("due", "past")]
@@ -139,7 +153,9 @@ def tank_page(
     """The page of one tank."""
     tank = answer.tank
     plan = _floor_plan(tank, floor_of(tank))
-    counts = tuple(StateCount(state, pots, draw_state(state)) for state, pots in count_states(plan.spots).items())
+    counts = tuple(
+        StateCount(state, pots, draw_state(state)) for state, pots in count_states(plan.spots).items()
+    )
     return TankPage(
         name=tank.name,
         about=about(tank, units),

@@ -53,7 +53,9 @@ def note_entry(request: HttpRequest, name: str, kind: str) -> HttpResponse:
         page = _page(facts, now, opened(made, kind, request.POST, _on_form(error, drawer.form)), now)
         return render(request, "tanks/page.html", {"page": page}, status=422)
     said = "was in the book already" if noted.was_there else "is noted"
-    messages.success(request, f"{kind.capitalize()} {said} for {facts.name}.", extra_tags=f"entry:{noted.entry.uuid}")
+    messages.success(
+        request, f"{kind.capitalize()} {said} for {facts.name}.", extra_tags=f"entry:{noted.entry.uuid}"
+    )
     return redirect("tank", facts.name)
 
 
@@ -103,7 +105,9 @@ def _page(facts: TankFacts, now: datetime, made: tuple[Drawer, ...], before: dat
     seen = queries.entries(tank=facts.key, until=before, include_void=True, limit=ENTRIES_SHOWN + 1)
     more_url = ""
     if len(seen) > ENTRIES_SHOWN:
-        more_url = f"{reverse('tank', args=[facts.name])}?before={seen[ENTRIES_SHOWN - 1].day.isoformat()}#entries"
+        more_url = (
+            f"{reverse('tank', args=[facts.name])}?before={seen[ENTRIES_SHOWN - 1].day.isoformat()}#entries"
+        )
     answer = tank_answer(facts.name, now)
     return tank_page(answer, seen[:ENTRIES_SHOWN], made, local_day(now, nursery), nursery.units, more_url)
 

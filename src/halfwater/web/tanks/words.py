@@ -32,7 +32,8 @@ def answer_sentence(answer: TankAnswer, today: date, units: str) -> str:
     now = f"The bath stands at about {show(answer.depth_mm, 'mm', units)}"
     out = show(answer.siphon_volume_l, "l", units)
     if answer.limit_line_mm is not None and answer.depth_mm >= answer.limit_line_mm:
-        return f"{now}, past the limit line: siphon it tonight, {show(answer.siphon_now_volume_l, 'l', units)} down to the low line."
+        now_out = show(answer.siphon_now_volume_l, "l", units)
+        return f"{now}, past the limit line: siphon it tonight, {now_out} down to the low line."
     if answer.siphon_p50_on is None and answer.siphon_p10_on is None:
         return f"{now} and does not reach its limit line in the foreseeable time: no siphon is in sight."
     dates = show_dates(answer.siphon_p10_on, answer.siphon_p50_on, answer.siphon_p90_on, today)
@@ -57,19 +58,29 @@ def figures_of(answer: TankAnswer, units: str) -> tuple[Figure, ...]:
     found = [
         _ranged("Waterline", answer.depth_mm, answer.depth_low_mm, answer.depth_high_mm, "mm", units),
         Figure("Bath", show(answer.volume_l, "l", units)),
-        Figure("Limit line", show(answer.limit_line_mm, "mm", units), f"clay line {show(answer.clay_line_mm, 'mm', units)}"),
+        Figure(
+            "Limit line",
+            show(answer.limit_line_mm, "mm", units),
+            f"clay line {show(answer.clay_line_mm, 'mm', units)}",
+        ),
         Figure("Low line", show(answer.low_line_mm, "mm", units)),
         Figure("To take out", show(answer.siphon_volume_l, "l", units), "limit line to low line"),
-        _spread("Catch", answer.catch_frac, answer.catch_sd_frac, "frac", units, "of a spray reaches the bath"),
+        _spread(
+            "Catch", answer.catch_frac, answer.catch_sd_frac, "frac", units, "of a spray reaches the bath"
+        ),
         _spread("Loss", answer.loss_l_day, answer.loss_sd_l_day, "l_day", units, "vapour and plants"),
     ]
     if answer.weight is not None:
         load = show(answer.weight.load_kg_m2, "kg_m2", units)
-        found.append(Figure("Weight filled", show(answer.weight.total_kg, "kg", units), f"{load} on its stand"))
+        found.append(
+            Figure("Weight filled", show(answer.weight.total_kg, "kg", units), f"{load} on its stand")
+        )
     return tuple(one for one in found if "not known" not in one.value)
 
 
-def _ranged(name: str, value: float | None, low: float | None, high: float | None, suffix: str, units: str) -> Figure:
+def _ranged(
+    name: str, value: float | None, low: float | None, high: float | None, suffix: str, units: str
+) -> Figure:
     return Figure(name, show(value, suffix, units), f"{show_range(low, high, suffix, units)}, 80 % range")
 
 
@@ -85,9 +96,14 @@ def light_sentence(answer: TankAnswer) -> str:
     if answer.dli_mol_m2_d is None:
         return f"No daily light can be said: {answer.light.why}."
     parts = ", ".join(
-        f"{one.name} {show(one.ppfd_umol_m2_s, 'umol_m2_s')} for {show(one.lit_h, 'h')}" for one in answer.light.sources
+        f"{one.name} {show(one.ppfd_umol_m2_s, 'umol_m2_s')} for {show(one.lit_h, 'h')}"
+        for one in answer.light.sources
     )
-    meaning = f" {answer.light.meaning[0].upper()}{answer.light.meaning[1:].rstrip('.')}." if answer.light.meaning else ""
+    meaning = (
+        f" {answer.light.meaning[0].upper()}{answer.light.meaning[1:].rstrip('.')}."
+        if answer.light.meaning
+        else ""
+    )
     return f"{show(answer.dli_mol_m2_d, 'mol_m2_d')} reach the pots in a day ({parts}).{meaning}"
 
 

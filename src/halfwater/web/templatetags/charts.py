@@ -23,4 +23,4 @@ def chart_script() -> str:
 def chart_json(spec: dict[str, Any]) -> SafeString:
     """A spec as data the page carries; it is never run."""
     text = json.dumps(spec, separators=(",", ":"), allow_nan=False).translate(_SAFE)
-    return format_html('<script type="application/json">{}</script>', mark_safe(text))  # noqa: S308
+    return format_html('<script type="application/json">{}</script>', mark_safe(text))

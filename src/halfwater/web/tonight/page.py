@@ -22,7 +22,12 @@ DOES = {
     "count": "Count leaves",
 }
 SPOON_ERROR_FRAC = 0.10  # a spoon further off than this is not offered
-_TONES = {"siphon": ("due", "due"), "fill": ("due", "low"), "read": ("", "worth it"), "count": ("quiet", "monthly")}
+_TONES = {
+    "siphon": ("due", "due"),
+    "fill": ("due", "low"),
+    "read": ("", "worth it"),
+    "count": ("quiet", "monthly"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +107,11 @@ def tonight_page(planned: Round, units: str, today: date, can_undo: bool) -> Ton
         tone="due" if any(job.kind in ("siphon", "fill") for job in walk) else "",
         minutes=show_minutes(round(planned.minutes)) if planned.jobs else "",
         stops=tuple(
-            Stop(name, reverse("tank", args=[name]), tuple(_line(job, units) for job in walk if job.tank == name))
+            Stop(
+                name,
+                reverse("tank", args=[name]),
+                tuple(_line(job, units) for job in walk if job.tank == name),
+            )
             for name in names
         ),
         mixes=tuple(_mix_card(job, units) for job in planned.jobs if job.kind == "mix"),
@@ -120,7 +129,9 @@ def with_typed(page: TonightPage, typed: Mapping[str, str], refusals: Mapping[st
         replace(stop, lines=tuple(_line_with_typed(line, typed, refusals) for line in stop.lines))
         for stop in page.stops
     )
-    return replace(page, stops=stops, refusal="Nothing was noted yet: see the marked line below." if refusals else "")
+    return replace(
+        page, stops=stops, refusal="Nothing was noted yet: see the marked line below." if refusals else ""
+    )
 
 
 def _line_with_typed(line: Line, typed: Mapping[str, str], refusals: Mapping[str, str]) -> Line:
@@ -176,7 +187,12 @@ def _field(job: Job, units: str) -> Field | None:
 
 
 def _skip(job: Job) -> Field | None:
-    words = {"spray": "Not sprayed tonight", "siphon": "Not siphoned", "fill": "Not filled", "look": "Not looked over"}
+    words = {
+        "spray": "Not sprayed tonight",
+        "siphon": "Not siphoned",
+        "fill": "Not filled",
+        "look": "Not looked over",
+    }
     return Field(f"skip-{job.key}", words[job.kind], type="tick") if job.kind in words else None
 
 
@@ -222,7 +238,11 @@ def _answer(planned: Round, units: str) -> str:
         tanks = list(dict.fromkeys(job.tank for job in sprays))
         total = show(sum(job.volume_l or 0 for job in sprays), "l", units)
         said.append(f"spray {show_list(tanks)} with {total}" + (" in all" if len(sprays) > 1 else ""))
-    said += [f"{job.kind} {job.tank} ({show(job.volume_l, 'l', units)})" for job in planned.jobs if job.kind in ("siphon", "fill")]
+    said += [
+        f"{job.kind} {job.tank} ({show(job.volume_l, 'l', units)})"
+        for job in planned.jobs
+        if job.kind in ("siphon", "fill")
+    ]
     reads = [job.tank for job in planned.jobs if job.kind == "read"]
     if reads:
         said.append(f"read the waterline of {show_list(reads)}")
@@ -259,7 +279,7 @@ def _workings(planned: Round, units: str) -> tuple[Working, ...]:
         ),
         Working(
             "Which tank is siphoned",
-            "due when P(limit line passed before the next round) is 10 % or more, or the bath stands at the line",
+            "due when P(limit line passed before the next round) is 10 % or more, or the bath is at it",
             (),
             "the page of each tank shows its forecast",
             "own definition",

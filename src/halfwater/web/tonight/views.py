@@ -44,7 +44,9 @@ def note(request: HttpRequest) -> HttpResponse:
     if not refusals:
         try:
             noted = note_round(lines, on, who=WHO, now=now)
-            messages.success(request, f"The round is noted: {len(noted.new)} entries.", extra_tags=f"round:{on}")
+            messages.success(
+                request, f"The round is noted: {len(noted.new)} entries.", extra_tags=f"round:{on}"
+            )
             return redirect("tonight")
         except HalfwaterError as error:
             refusals = {"": str(error)}
