@@ -30,6 +30,10 @@ def _feed(key: int, name: str, form: str, n_p_k: tuple[float, float, float], **m
     return replace(plain, **more)  # type: ignore[arg-type]
 
 
+MILD = _feed(
+    3, "Liquid 3-1-2", "liquid", (0.03, 0.01, 0.02), density_kg_l=1.05, n_nitrate_frac=0.018,
+    n_ammonium_frac=0.006, n_urea_frac=0.006,
+)  # fmt: skip
 LIQUID = _feed(
     1, "Liquid 9-3-6", "liquid", (0.09, 0.03, 0.06), density_kg_l=1.2, n_nitrate_frac=0.045,
     n_ammonium_frac=0.025, n_urea_frac=0.02,
@@ -38,11 +42,13 @@ DRY = _feed(
     2, "Dry 15-5-20 + 2 MgO", "dry", (0.15, 0.05, 0.20), n_nitrate_frac=0.11, n_ammonium_frac=0.04,
     n_urea_frac=0.0, other_frac={"MgO": 0.02}, teaspoon_g=5.2,
 )  # fmt: skip
-FEEDS = (LIQUID, DRY)
+FEEDS = (LIQUID, DRY, MILD)
 
-NIGHT = MixFacts(1, "Night spray", "night", (MixPart(LIQUID, 0.5, None, "0.5 ml/l"),), 0.35)
-WEAK = MixFacts(2, "Morning mist", "weak", (MixPart(LIQUID, 0.15, None, "0.15 ml/l"),), 0.1)
-FILL = MixFacts(3, "Bath", "fill", (MixPart(DRY, None, 0.4, "0.4 g/l"),), 0.5)
+NIGHT = MixFacts(1, "Night spray", "night", (MixPart(MILD, 2.0, None, "2 ml/l"),), 0.35)
+WEAK = MixFacts(2, "Morning mist", "weak", (MixPart(MILD, 0.6, None, "0.6 ml/l"),), 0.1)
+FILL = MixFacts(
+    3, "Bath", "fill", (MixPart(DRY, None, 0.3, "0.3 g/l"), MixPart(LIQUID, 0.2, None, "0.2 ml/l")), 0.5
+)
 MIXES = (NIGHT, WEAK, FILL)
 
 
