@@ -1,13 +1,15 @@
 """Rows of entries.csv, read by their kind as if typed one by one."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
+from math import inf
 from pathlib import Path
 from typing import Any
 from uuid import NAMESPACE_URL, UUID, uuid5
 
-from halfwater.book import changes
+from halfwater.book import changes, queries
+from halfwater.book.changes.soundness import refuse_unsound
 from halfwater.book.changes.tables import EntryRow
 from halfwater.deeds.cells import read_quantity_once
 from halfwater.deeds.clock import read_at
@@ -20,23 +22,54 @@ from halfwater.plain.nursery import NurseryFacts
 _Read = tuple[CsvRow, dict[str, Any]]
 _ROWS = uuid5(NAMESPACE_URL, "halfwater:entries.csv")
 _PAIRS = {"air": ("temperature", "fraction"), "lamp": ("fraction", "hours")}
-_COUNTED = {"loss": "word", "sighting": "word"}
+_COUNTED = ("loss", "sighting")  # how many or how much, and a word for what
+_OWN_COLUMNS = ("second", "word", "tank", "mix", "batch", "spot", "photo", "at")  # else the cell of the value
 _BLANK = {"spray", "skip", "note"}  # kinds whose value may be blank
 
 
-def entry_rows(
-    rows: Sequence[_Read],
-    nursery: NurseryFacts,
-    now: datetime,
-    photos: Mapping[str, Path],
-    bad: list[BadCell],
-) -> list[EntryRow]:
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What entries may refer to: settings, and the names that the book has or the files bring."""
+
+    nursery: NurseryFacts
+    now: datetime
+    photos: Mapping[str, Path]  # folder of photos beside each file
+    rims_mm: Mapping[str, float]  # height of each tank, by its name in small letters
+    mixes: frozenset[str]
+    batches: frozenset[str]
+
+    @classmethod
+    def of(
+        cls,
+        read: Mapping[str, Sequence[_Read]],
+        nursery: NurseryFacts,
+        now: datetime,
+        photos: Mapping[str, Path],
+    ) -> "Known":
+        """What the book and the rows of the other files know together."""
+        rims_mm = {tank.name.casefold(): tank.height_mm for tank in queries.tanks(in_use=None)}
+        for _, fields in read["tanks"]:
+            name = _name(fields)
+            rims_mm[name] = fields.get("height_mm", rims_mm.get(name, inf))
+        mixes = {mix.name.casefold() for mix in queries.mixes()} | {
+            _name(fields) for _, fields in read["mixes"]
+        }
+        batches = {batch.name.casefold() for batch in queries.batches()}
+        batches |= {_name(fields) for _, fields in read["batches"]}
+        return cls(nursery, now, photos, rims_mm, frozenset(mixes), frozenset(batches))
+
+
+def _name(fields: Mapping[str, Any]) -> str:
+    return str(fields.get("name", "")).casefold()
+
+
+def entry_rows(rows: Sequence[_Read], known: Known, bad: list[BadCell]) -> list[EntryRow]:
     """The entries of the rows; what cannot be used, or comes twice, is added to `bad`."""
     found: list[EntryRow] = []
     by_id: dict[UUID, CsvRow] = {}
     by_content: dict[UUID, CsvRow] = {}
     for row, fields in rows:
-        entry_row = _entry_row(row, fields, nursery, now, photos, bad)
+        entry_row = _entry_row(row, fields, known, bad)
         if entry_row is None:
             continue
         content = _content_id(entry_row)
@@ -79,53 +112,69 @@ def twice(row: CsvRow, first: CsvRow, column: str, value: str) -> BadCell:
     return BadCell(row.file, row.row, column, value, f"it comes twice, the first time in {place}: once only")
 
 
-def _entry_row(
-    row: CsvRow,
-    fields: dict[str, Any],
-    nursery: NurseryFacts,
-    now: datetime,
-    photos: Mapping[str, Path],
-    bad: list[BadCell],
-) -> EntryRow | None:
+def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadCell]) -> EntryRow | None:
     before = len(bad)
     kind = str(fields.get("kind", "")).lower()
     if kind and kind not in KIND_UNITS:
         bad.append(BadCell(row.file, row.row, "kind", kind, f"one of {', '.join(KIND_UNITS)}"))
         kind = ""
-    at = _tried(row, "at", bad, lambda: read_at(fields["at"], nursery, now)) if "at" in fields else None
-    value = _tried(row, "value", bad, lambda: _value(kind, fields, nursery)) if kind else None
-    ids = {
-        name: _tried(row, name, bad, lambda name=name: _read_id(fields.get(name, ""), name))
-        for name in ("uuid", "corrects")
-    }
-    photo = _tried(row, "photo", bad, lambda: _photo(fields.get("photo", ""), photos[row.file]))
-    if len(bad) > before or at is None or value is None:
+    at = _tried(row, "at", bad, lambda: read_at(fields.get("at", ""), known.nursery, known.now))
+    value = _tried(row, "value", bad, lambda: _value(kind, fields, known.nursery)) if kind else None
+    uuid = _tried(row, "uuid", bad, lambda: _read_id(fields.get("uuid", ""), "uuid"))
+    corrects = _tried(row, "corrects", bad, lambda: _read_id(fields.get("corrects", ""), "corrects"))
+    photo = _tried(row, "photo", bad, lambda: _photo(fields.get("photo", ""), known.photos[row.file]))
+    _check_names(row, fields, known, bad)
+    if len(bad) > before:
         return None
     entry = NewEntry(
-        uuid=ids["uuid"] or UUID(int=0),
+        uuid=uuid or UUID(int=0),
         kind=kind,
         at=at,
         tank=None,
         value=value.value,
         second=value.second,
         to_line=value.to_line,
-        word=value.word or str(fields.get("word", "")),
+        word=value.word or str(fields.get("word", "")).lower(),
         text="\n".join(part for part in (value.text, fields.get("text", "")) if part),
         typed=f"{fields.get('value', '')} {fields.get('unit', '')}".strip()[:80],
-        spot=fields.get("spot", ""),
-        photo=photo or "",
-        corrects=ids["corrects"],
+        spot=fields.get("spot", "").upper(),
+        photo=photo,
+        corrects=corrects,
     )
+    _tried(row, "value", bad, lambda: _refuse_unsound(entry, fields.get("tank", ""), known))
+    if len(bad) > before:
+        return None
     names = {name: fields.get(name, "") for name in ("tank", "mix", "batch", "who")}
     made = EntryRow(row.where, entry, voided_because=fields.get("void", ""), **names)
-    return made if ids["uuid"] else _with_content_id(made)
+    return made if uuid else _with_content_id(made)
+
+
+def _check_names(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadCell]) -> None:
+    """Add to `bad` every name that neither the book nor the files know."""
+    for column, names in (("tank", known.rims_mm), ("mix", known.mixes), ("batch", known.batches)):
+        name = fields.get(column, "")
+        if name and name.casefold() not in names:
+            listed = ", ".join(sorted(names)[:20])
+            bad.append(
+                BadCell(
+                    row.file, row.row, column, name, f"one of {listed}" if names else f"no {column} is known"
+                )
+            )
+
+
+def _refuse_unsound(entry: NewEntry, tank: str, known: Known) -> None:
+    """Hold an entry to what the book takes, before it has the key of its tank."""
+    stand_in = 0
+    rims_mm = {stand_in: known.rims_mm[tank.casefold()]} if tank else {}
+    short = replace(entry, tank=stand_in if tank else None, photo="" if not entry.photo else "photo")
+    refuse_unsound(short, known.now, rims_mm)
 
 
 def _tried(row: CsvRow, column: str, bad: list[BadCell], read: Any) -> Any:
     try:
         return read()
     except RefusedInput as error:
-        where = error.field if error.field in ("second", "word") else column
+        where = "note" if error.field == "text" else error.field if error.field in _OWN_COLUMNS else column
         bad.append(BadCell(row.file, row.row, where, row.cells.get(where, ""), error.accepted))
         return None
 
@@ -136,9 +185,8 @@ def _value(kind: str, fields: dict[str, Any], nursery: NurseryFacts) -> NoteValu
     if kind in _PAIRS and ("second" in fields or not cell):
         return _pair(kind, cell, fields, nursery)
     if kind in _COUNTED and "word" in fields:
-        return NoteValue(
-            value=read_quantity_once(cell, "count", nursery.units, "value"), word=fields["word"].lower()
-        )
+        counted = read_quantity_once(cell, "count", nursery.units, "value") if cell else None
+        return NoteValue(value=counted, word=fields["word"].lower())
     if not cell and kind not in _BLANK:
         raise RefusedInput("value", "", _wanted(kind))
     return read_value(kind, cell, NoteSetting(nursery.units, None, None))

@@ -28,7 +28,7 @@ _NEEDS_VALUE = ("fill", "waterline", "ec", "leaves", "loss")
 _WHOLE = ("leaves", "loss", "sighting")
 _SECONDS = {"air": (1.0, "a relative humidity from 0 to 1"), "lamp": (24.0, "hours a day from 0 to 24")}
 _WORDS = {"loss": CAUSES, "sighting": SIGHTINGS, "spray": ("", "night", "morning")}
-_LENGTHS = {"to_line": 10, "word": 40, "typed": 80, "spot": 10, "photo": 100}
+_LENGTHS = {"text": 5000, "to_line": 10, "word": 40, "typed": 80, "spot": 10, "photo": 100}
 
 
 def refuse_unsound(new: NewEntry, now: datetime, rims_mm: Mapping[int, float]) -> None:
