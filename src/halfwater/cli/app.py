@@ -7,12 +7,13 @@ Every error leaves as one sentence on stderr: exit 2 for what was typed,
 import sys
 from collections.abc import Sequence
 from importlib import import_module
-from typing import Any
+from typing import Annotated, Any
 
 import typer
 from typer.core import TyperGroup
 from typer.exceptions import TyperException
 
+from halfwater import __version__
 from halfwater.errors import HalfwaterError, RefusedInput
 
 # name -> (module, needs the book, line of help), in the order of an ordinary day
@@ -57,18 +58,29 @@ class LateGroup(TyperGroup):
             formatter.write_dl([(name, line) for name, (_, _, line) in COMMANDS.items()])
 
 
+def _say_version(is_asked: bool) -> None:
+    """Print the version and end."""
+    if is_asked:
+        typer.echo(f"halfwater {__version__}")
+        raise typer.Exit
+
+
 app = typer.Typer(
     cls=LateGroup,
     name="halfwater",
     help="The record book and evening adviser of a small nursery whose plants stand half in water.",
-    no_args_is_help=True,
     add_completion=False,
     rich_markup_mode=None,
 )
 
 
 @app.callback()
-def _root() -> None:
+def _root(
+    is_version: Annotated[
+        bool,
+        typer.Option("--version", help="Say which halfwater this is.", is_eager=True, callback=_say_version),
+    ] = False,
+) -> None:
     """The record book and evening adviser of a small nursery whose plants stand half in water."""
 
 
@@ -76,7 +88,7 @@ def run(argv: Sequence[str]) -> int:
     """Run one command line; give its exit code."""
     try:
         code = typer.main.get_command(app).main(
-            list(argv), prog_name="halfwater", standalone_mode=False, windows_expand_args=False
+            list(argv) or ["--help"], prog_name="halfwater", standalone_mode=False, windows_expand_args=False
         )
     except HalfwaterError as refused:
         typer.echo(str(refused), err=True)
@@ -95,8 +107,6 @@ def run(argv: Sequence[str]) -> int:
 
 def _one_sentence(message: str) -> str:
     """A usage error on one line, ending in a full stop and saying where help is."""
-    if message.startswith("Usage:"):
-        return message
     told = " ".join(message.split()).rstrip(".")
     return f"{told}; `halfwater --help` lists the commands and `halfwater COMMAND --help` what one takes."
 

@@ -19,7 +19,7 @@ def light(
     lux: Annotated[str, option("--lux", "LUX", "The same by a lux meter.")] = "",
     factor: Annotated[str, option("--factor", "LUX", "The lamp's own factor: lux for 1 umol/m2/s.")] = "",
     source: Annotated[
-        str, option("--source", "WORD", "A source with a published factor, such as sunlight.")
+        str, option("--source", "WORD", "A source with a published factor, such as “sun and sky”.")
     ] = "",
     hours: Annotated[str, option("--hours", "HOURS", "How long the lamp burns a day.")] = "",
     dimmer: Annotated[str, option("--dimmer", "SHARE", "Its setting, such as 60 %.")] = "",

@@ -17,7 +17,7 @@ class TypedLight:
     ppfd: str = ""
     lux: str = ""
     factor: str = ""  # the lamp's own, lux for 1 umol/m2/s
-    source: str = ""  # a source whose factor is published, such as sunlight
+    source: str = ""  # a source whose factor is published, such as sun and sky
     hours: str = ""
     dimmer: str = ""
     stray_ppfd: str = ""
