@@ -9,7 +9,7 @@ from halfwater import config
 from halfwater.cli.options import option
 from halfwater.cli.printing import JsonFlag, print_json, print_lines
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
 
 @app.command()

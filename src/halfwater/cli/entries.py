@@ -12,7 +12,7 @@ from halfwater.deeds.entries import read_back
 from halfwater.plain.entry import KIND_UNITS, EntryFact
 from halfwater.plain.figures import show
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 SECOND_UNITS = {"air": "frac", "lamp": "h"}
 
 

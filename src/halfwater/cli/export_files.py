@@ -9,7 +9,7 @@ from halfwater.cli.options import argument
 from halfwater.cli.printing import JsonFlag, print_json
 from halfwater.deeds.exports import export_files as write_out
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
 
 @app.command()

@@ -12,7 +12,7 @@ from halfwater.cli.who import who_is_here
 from halfwater.deeds.imports import import_files as bring_in
 from halfwater.deeds.imports import import_help
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
 
 @app.command(epilog="\b\n" + import_help().replace("\n\n", "\n\n\b\n"))

@@ -1,6 +1,6 @@
 """`halfwater light`: the daily light of a tank, or of lamps described on the spot."""
 
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -9,7 +9,7 @@ from halfwater.cli.printing import JsonFlag, print_json, print_lines, print_tabl
 from halfwater.deeds.light import TypedLight, light_as_typed, light_of_named
 from halfwater.plain.figures import show
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
 
 @app.command(context_settings={"ignore_unknown_options": True})
@@ -34,6 +34,14 @@ def light(
     """
     typed = TypedLight(ppfd, lux, factor, source, hours, dimmer, stray_ppfd, stray_hours)
     answer = light_of_named(tank) if tank else light_as_typed(typed)
+    if as_json:
+        print_json(as_object(answer))
+    else:
+        _print(answer)
+
+
+def as_object(answer: Any) -> dict[str, Any]:
+    """The answer for programs."""
     sources = [
         {
             "name": one.name,
@@ -43,12 +51,15 @@ def light(
         }
         for one in answer.sources
     ]
-    if as_json:
-        why = answer.why or None
-        print_json(
-            {"dli_mol_m2_d": answer.dli_mol_m2_d, "sources": sources, "meaning": answer.meaning, "why": why}
-        )
-        return
+    return {
+        "dli_mol_m2_d": answer.dli_mol_m2_d,
+        "sources": sources,
+        "meaning": answer.meaning or None,
+        "why": answer.why or None,
+    }
+
+
+def _print(answer: Any) -> None:
     rows = [
         (
             one.name,

@@ -12,7 +12,7 @@ from halfwater.deeds.mixes import LabelDose, TypedLabel, dose_of_label, mix_to_m
 from halfwater.errors import RefusedInput
 from halfwater.plain.figures import show
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 NAMES = {
     "n": "nitrogen",
     "p": "phosphorus",

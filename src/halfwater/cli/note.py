@@ -11,7 +11,7 @@ from halfwater.cli.who import who_is_here
 from halfwater.deeds.notes import NotedEntry, Typed
 from halfwater.deeds.notes import note as note_entry
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
 
 @app.command(context_settings={"ignore_unknown_options": True})

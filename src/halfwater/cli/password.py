@@ -9,7 +9,7 @@ from halfwater.cli.printing import JsonFlag, print_json
 from halfwater.deeds.owner import set_password
 from halfwater.errors import RefusedInput
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
 
 @app.command()

@@ -9,7 +9,7 @@ from halfwater.cli.printing import JsonFlag, print_json, print_table
 from halfwater.deeds.pots import pots_on_floor
 from halfwater.plain.figures import show
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
 
 @app.command(context_settings={"ignore_unknown_options": True})

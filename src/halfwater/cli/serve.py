@@ -11,7 +11,7 @@ from halfwater import config
 from halfwater.cli.options import option
 from halfwater.errors import RefusedByBook, RefusedInput
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 HERE = "127.0.0.1"
 
 

@@ -13,7 +13,7 @@ from halfwater.deeds.tank import TankAnswer, tank_answer
 from halfwater.plain.figures import show, show_dates, show_range
 from halfwater.plain.nursery import NurseryFacts
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 KEYS = (
     "depth_mm", "depth_low_mm", "depth_high_mm", "volume_l", "clay_line_mm", "limit_line_mm", "low_line_mm",
     "siphon_p10_on", "siphon_p50_on", "siphon_p90_on", "siphon_volume_l", "siphon_now_volume_l",

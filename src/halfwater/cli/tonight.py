@@ -12,7 +12,7 @@ from halfwater.deeds.clock import local_day, read_day
 from halfwater.deeds.tonight import tonight as plan_tonight
 from halfwater.plain.figures import show, show_date, show_minutes
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 DOES = {
     "mix": "make up", "read": "read the waterline", "siphon": "siphon", "fill": "fill", "spray": "spray",
     "look": "look over", "count": "count leaves",

@@ -10,7 +10,7 @@ from halfwater.cli.printing import JsonFlag, print_json
 from halfwater.cli.who import who_is_here
 from halfwater.deeds.entries import void as void_one
 
-app = typer.Typer(rich_markup_mode=None)
+app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
 
 @app.command()
