@@ -144,6 +144,12 @@ def _read_dose(cell: str, column: str, nursery: NurseryFacts) -> dict[str, Any]:
 
 
 def _show_dose(dose: dict[str, Any]) -> str:
+    try:
+        typed = read_dose(dose["typed"])
+    except RefusedInput:
+        typed = None
+    if typed is not None and (typed.dose_ml_l, typed.dose_g_l) == (dose["dose_ml_l"], dose["dose_g_l"]):
+        return str(dose["typed"])
     by_volume = dose["dose_ml_l"] is not None
     return f"{dose['dose_ml_l']!r} ml/l" if by_volume else f"{dose['dose_g_l']!r} g/l"
 

@@ -33,6 +33,7 @@ class Sheet:
 
 _NAME = cells.words("a name", 80)
 _LENGTH = cells.quantity("length", "900 mm, 90 cm, 36 in")
+_DEPTH = cells.quantity("length", "6 mm or 1/4 in")
 _FRACTION = cells.quantity("fraction", "62 % or 0.62")
 _TEMP = cells.quantity("temperature", "26 C or 79 F")
 _HOURS = cells.quantity("hours", "10 h")
@@ -54,6 +55,7 @@ NURSERY = Sheet(
         ),
         Column("room_temp", "room_temp_c", _TEMP, "usual temperature of the room"),
         Column("room_rh", "room_rh_frac", _FRACTION, "usual relative humidity of the room"),
+        Column("set_up", "is_set_up", cells.FLAG, "yes once the nursery has been set up"),
     ),
 )
 POTS = Sheet(
@@ -61,9 +63,23 @@ POTS = Sheet(
     frozenset({"top", "base"}),
     (
         Column("name", "name", _NAME, "name of the pot type", needed=True),
-        Column("top", "top_mm", _LENGTH, "diameter at the rim, outside", needed=True),
-        Column("base", "base_mm", _LENGTH, "diameter at the foot, outside", needed=True),
-        Column("height", "height_mm", _LENGTH, "height of the pot", needed=True),
+        Column(
+            "top",
+            "top_mm",
+            cells.quantity("length", "50 mm or 2 in"),
+            "diameter at the rim, outside",
+            needed=True,
+        ),
+        Column(
+            "base",
+            "base_mm",
+            cells.quantity("length", "50 mm or 2 in"),
+            "diameter at the foot, outside",
+            needed=True,
+        ),
+        Column(
+            "height", "height_mm", cells.quantity("length", "50 mm or 2 in"), "height of the pot", needed=True
+        ),
     ),
 )
 LAMPS = Sheet(
@@ -154,9 +170,9 @@ TANKS = Sheet(
         ),
         Column("clay_fill", "clay_fill_frac", _FRACTION, "share of the pot's height filled with clay"),
         Column("clay_porosity", "clay_porosity_frac", _FRACTION, "voids between the pellets"),
-        Column("margin", "margin_mm", _LENGTH, "limit line = clay line less this"),
+        Column("margin", "margin_mm", _DEPTH, "limit line = clay line less this"),
         Column(
-            "low_line", "low_line_mm", _LENGTH, "where a siphon leaves the bath; blank: a third of the pot"
+            "low_line", "low_line_mm", _DEPTH, "where a siphon leaves the bath; blank: a third of the pot"
         ),
         Column("keep_outs", "keep_outs", cells.KEEP_OUTS, "where no pot may stand"),
         Column("night_mix", "night_mix", _NAME, "mix of the evening spray, by name"),

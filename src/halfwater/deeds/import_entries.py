@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from math import inf
 from pathlib import Path
 from typing import Any
@@ -12,7 +12,7 @@ from halfwater.book import changes, queries
 from halfwater.book.changes.soundness import refuse_unsound
 from halfwater.book.changes.tables import EntryRow
 from halfwater.deeds.cells import read_quantity_once
-from halfwater.deeds.clock import read_at
+from halfwater.deeds.clock import evening_of, read_at
 from halfwater.deeds.csv_files import BadCell, CsvRow
 from halfwater.deeds.note_values import NoteSetting, NoteValue, read_value
 from halfwater.errors import RefusedInput
@@ -72,7 +72,7 @@ def entry_rows(rows: Sequence[_Read], known: Known, bad: list[BadCell]) -> list[
         entry_row = _entry_row(row, fields, known, bad)
         if entry_row is None:
             continue
-        content = _content_id(entry_row)
+        content = _content_id(entry_row, _said_at(fields["at"], entry_row, known.nursery))
         if entry_row.entry.uuid in by_id:
             bad.append(
                 twice(
@@ -124,7 +124,7 @@ def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadC
     corrects = _tried(row, "corrects", bad, lambda: _read_id(fields.get("corrects", ""), "corrects"))
     photo = _tried(row, "photo", bad, lambda: _photo(fields.get("photo", ""), known.photos[row.file]))
     _check_names(row, fields, known, bad)
-    if len(bad) > before:
+    if len(bad) > before or "at" not in fields:
         return None
     entry = NewEntry(
         uuid=uuid or UUID(int=0),
@@ -146,7 +146,11 @@ def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadC
         return None
     names = {name: fields.get(name, "") for name in ("tank", "mix", "batch", "who")}
     made = EntryRow(row.where, entry, voided_because=fields.get("void", ""), **names)
-    return made if uuid else _with_content_id(made)
+    if uuid is not None:
+        return made
+    return replace(
+        made, entry=replace(entry, uuid=_content_id(made, _said_at(fields["at"], made, known.nursery)))
+    )
 
 
 def _check_names(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadCell]) -> None:
@@ -231,15 +235,19 @@ def _photo(cell: str, folder: Path) -> str:
     return str(file)
 
 
-def _with_content_id(row: EntryRow) -> EntryRow:
-    return replace(row, entry=replace(row.entry, uuid=_content_id(row)))
+def _said_at(cell: str, row: EntryRow, nursery: NurseryFacts) -> datetime:
+    """The instant a row says: the evening for a date alone, though until then it is read as now."""
+    try:
+        return evening_of(date.fromisoformat(cell), nursery)
+    except ValueError:
+        return row.entry.at
 
 
-def _content_id(row: EntryRow) -> UUID:
+def _content_id(row: EntryRow, at: datetime) -> UUID:
     """The same for two rows that say the same, so that a file brought in twice is kept once."""
     entry = row.entry
     said = (
-        entry.kind, entry.at.astimezone(UTC).isoformat(), row.tank.casefold(), entry.value, entry.second,
+        entry.kind, at.astimezone(UTC).isoformat(), row.tank.casefold(), entry.value, entry.second,
         entry.to_line, entry.word, entry.spot, row.batch.casefold(),
     )  # fmt: skip
     words = (entry.text, Path(entry.photo).name) if entry.kind in ("note", "sighting") else ()

@@ -11,7 +11,7 @@ from halfwater.book.changes.tables import TableRow, Tables, TablesDone
 from halfwater.deeds import columns
 from halfwater.deeds.columns import Column, Sheet
 from halfwater.deeds.csv_files import BadCell, CsvFile, CsvRow, RefusedTable, read_csv_file
-from halfwater.deeds.import_entries import entry_rows, keep_photos, twice
+from halfwater.deeds.import_entries import Known, entry_rows, keep_photos, twice
 from halfwater.deeds.import_tanks import tank_tables
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.nursery import NurseryFacts
@@ -61,14 +61,14 @@ def import_files(paths: Sequence[Path], check: bool, who: str, now: datetime) ->
 
 def import_help() -> str:
     """Every file and column an import takes, as text for the command's help."""
-    lines = []
+    blocks = []
     for sheet in columns.SHEETS:
-        lines.append(f"{sheet.name}.csv")
-        lines += [
+        lines = [
             f"  {column.name}{' (needed)' if column.needed else ''}: {column.meaning}; {column.kind.accepted}"
             for column in sheet.columns
         ]
-    return "\n".join(lines)
+        blocks.append("\n".join([f"{sheet.name}.csv", *lines]))
+    return "\n\n".join(blocks)
 
 
 def _nursery_of(files: Sequence[CsvFile], bad: list[BadCell]) -> NurseryFacts:
@@ -93,7 +93,7 @@ def _tables(files: Sequence[CsvFile], nursery: NurseryFacts, now: datetime, bad:
         tanks=_once(tanks.tanks, bad),
         batches=_once(read["batches"], bad),
         spots=[_spot(row) for row in read["spots"]],
-        entries=entry_rows(read["entries"], nursery, now, photos, bad),
+        entries=entry_rows(read["entries"], Known.of(read, nursery, now, photos), bad),
     )
 
 
@@ -145,7 +145,7 @@ def _once(rows: Sequence[tuple[CsvRow, dict[str, Any]]], bad: list[BadCell]) -> 
 
 
 def _settings(rows: Sequence[tuple[CsvRow, dict[str, Any]]]) -> list[TableRow]:
-    return [TableRow(row.where, {**fields, "is_set_up": True}) for row, fields in rows]
+    return [TableRow(row.where, fields) for row, fields in rows]
 
 
 def _mixes(rows: Sequence[tuple[CsvRow, dict[str, Any]]], bad: list[BadCell]) -> list[TableRow]:
