@@ -17,7 +17,7 @@ from halfwater.science import starting
 from halfwater.science.evenings import EveningHabit, WaterRow, spray_past, without_double_taps
 from halfwater.science.vessel import bath_volume, free_area
 from halfwater.science.water_answer import answer_water
-from halfwater.science.water_facts import KeptState, TankWater, WaterAnswer
+from halfwater.science.water_facts import KeptState, Noon, TankWater, WaterAnswer
 from halfwater.science.waterline import (
     Stretches,
     WaterEvents,
@@ -29,6 +29,8 @@ from halfwater.science.waterline import (
 )
 
 _AFTER_SIPHON_DAY = 1e-4  # a few seconds: the bath as the hose leaves it
+_BEFORE_ENTRY_DAY = 1e-6
+_SILENCE_DAY = 90.0  # twice the usual pace of siphons
 
 
 def starting_state(tank: TankWater, first: WaterRow | None, at_day: float) -> WaterState:
@@ -103,7 +105,7 @@ class _Prepared:
     tank: TankWater
     start: WaterState
     stretches: Stretches
-    habits: tuple[tuple[float, EveningHabit], ...]
+    noons: tuple[Noon, ...]
     habit: EveningHabit
     look_days: tuple[float, ...]
     reading_days: tuple[float, ...]
@@ -174,7 +176,7 @@ def reckon_water(
             p.habit,
             now_day,
             noise,
-            habits=p.habits,
+            noons=p.noons,
             look_days=p.look_days,
             reading_days=p.reading_days,
         )
@@ -195,13 +197,12 @@ def _prepare(
     if begin is None:
         first = own[0] if own else None
         start_day = first.day if first else now_day
-        start, habit = starting_state(tank, first, start_day), EveningHabit()
-    else:
-        start, habit = begin.state, begin.habit
+        begin = KeptState(starting_state(tank, first, start_day), EveningHabit(), start_day)
+    start, habit = begin.state, begin.habit
     own = [r for r in own if r.day >= start.at_day]
     keeps = tuple(sorted(d for d in keep_days if start.at_day < d < now_day))
     sprays: list[tuple[float, float, float]] = []
-    habits = []
+    noons: list[Noon] = []
     edges = [start.at_day, *keeps, now_day]
     for lower, upper in pairwise(edges):
         piece = [r for r in own if lower <= r.day < upper or r.day == upper == now_day]
@@ -211,22 +212,32 @@ def _prepare(
         )  # fmt: skip
         habit = past.habit
         sprays += zip(past.day, past.spray_l, past.variance_l2, strict=True)
-        habits.append((upper, habit))
+        last_entry = max((r.day for r in own if r.day <= upper), default=begin.last_entry_day)
+        noons.append(Noon(upper, habit, last_entry))
     look_days = (
         tuple(np.arange(max(start.at_day, now_day - look_back_day), now_day, 1.0)) if look_back_day else ()
     )
-    events = _events(tank, own, sprays)
+    silences = _silences([begin.last_entry_day, *(r.day for r in own), now_day])
+    events = _events(tank, own, sprays, silences)
     readings = tuple(r.day for r in own if r.kind == "waterline")
     return _Prepared(
         tank, start, gather_stretches(events, start.at_day, now_day, noise, [*keeps, *look_days]),
-        tuple(habits[:-1]), habit, look_days, readings,
+        tuple(noons[:-1]), habit, look_days, readings,
     )  # fmt: skip
 
 
+def _silences(days: Sequence[float]) -> list[float]:
+    """Where a silence of more than three months ends: somebody has siphoned meanwhile, and not noted it."""
+    return [after - _BEFORE_ENTRY_DAY for before, after in pairwise(days) if after - before > _SILENCE_DAY]
+
+
 def _events(
-    tank: TankWater, rows: Sequence[WaterRow], sprays: Sequence[tuple[float, float, float]]
+    tank: TankWater,
+    rows: Sequence[WaterRow],
+    sprays: Sequence[tuple[float, float, float]],
+    silences: Sequence[float],
 ) -> WaterEvents:
-    """Entries of one tank as columns, depths turned into litres."""
+    """Entries of one tank as columns, depths turned into litres; after a silence the bath may stand anywhere."""
     vessel = tank.vessel
     spray = np.array(sprays, dtype=float).reshape(-1, 3)
     moved = [
@@ -242,7 +253,9 @@ def _events(
     read = [r for r in rows if r.kind == "waterline" and r.value is not None]
     depth = np.array([r.value for r in read], dtype=float)
     supposed = np.array(_supposed_at_siphons(tank, rows), dtype=float).reshape(-1, 3)
-    low_l = float(bath_volume(vessel, tank.lines.low_line_mm))
+    low_l, limit_l = (
+        float(v) for v in bath_volume(vessel, [tank.lines.low_line_mm, tank.lines.limit_line_mm])
+    )
     low_sd = float(free_area(vessel, tank.lines.low_line_mm)) * starting.LOW_LINE_SD_MM
     reading_var = (np.asarray(free_area(vessel, depth)) * starting.READING_SD_MM) ** 2
     return WaterEvents(
@@ -251,8 +264,9 @@ def _events(
         reading_day=np.concatenate(([r.day for r in read], supposed[:, 0])),
         reading_l=np.concatenate((np.asarray(bath_volume(vessel, depth)), supposed[:, 1])),
         reading_var=np.concatenate((reading_var, supposed[:, 2])),
-        lowered_day=np.array([r.day for r in lowered], dtype=float),
-        lowered_l=np.full(len(lowered), low_l), lowered_var=np.full(len(lowered), low_sd**2),
+        lowered_day=np.array([*(r.day for r in lowered), *silences], dtype=float),
+        lowered_l=np.array([low_l] * len(lowered) + [(low_l + limit_l) / 2.0] * len(silences)),
+        lowered_var=np.array([low_sd**2] * len(lowered) + [((limit_l - low_l) / 3.0) ** 2] * len(silences)),
     )  # fmt: skip
 
 

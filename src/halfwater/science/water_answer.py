@@ -16,7 +16,7 @@ from halfwater.science.passage import (
     passage_quantile,
 )
 from halfwater.science.vessel import bath_depth, bath_volume, free_area
-from halfwater.science.water_facts import KeptState, LevelDay, Misfit, TankWater, WaterAnswer
+from halfwater.science.water_facts import KeptState, LevelDay, Misfit, Noon, TankWater, WaterAnswer
 from halfwater.science.waterline import WaterNoise, WaterState, WaterTrack, state_at_end
 
 Floats = NDArray[np.float64]
@@ -67,7 +67,7 @@ def answer_water(
     now_day: float,
     noise: WaterNoise,
     *,
-    habits: Sequence[tuple[float, EveningHabit]] = (),
+    noons: Sequence[Noon] = (),
     look_days: Sequence[float] = (),
     reading_days: Sequence[float] = (),
 ) -> WaterAnswer:
@@ -85,8 +85,8 @@ def answer_water(
         Now. [d] Valid any finite.
     noise : WaterNoise
         Variances a day.
-    habits : sequence of (float, EveningHabit)
-        Noons whose states are to be kept, with the habit at each. Valid knots of the track.
+    noons : sequence of Noon
+        Noons whose states are to be kept. Valid knots of the track.
     look_days : sequence of float
         Days of the past wanted for a picture; none leaves out past and fan. [d] Valid knots of the track.
     reading_days : sequence of float
@@ -130,7 +130,7 @@ def answer_water(
         reading_gain_days=_reading_gain(tank, state, ahead, noise, (p10, p50, p90)),
         last_reading_day=max(reading_days, default=math.nan), misfits=_misfits(track, reading_days),
         past=_past(tank, track, look_days), ahead=_fan(tank, futures, now_day) if len(look_days) else (),
-        kept=tuple(_kept(track, day, h) for day, h in habits),
+        kept=tuple(_kept(track, noon) for noon in noons),
     )  # fmt: skip
 
 
@@ -198,8 +198,8 @@ def _fan(tank: TankWater, futures: Futures, now_day: float) -> tuple[LevelDay, .
     )
 
 
-def _kept(track: WaterTrack, day: float, habit: EveningHabit) -> KeptState:
+def _kept(track: WaterTrack, noon: Noon) -> KeptState:
     """State at a noon, the last knot there."""
-    row = int(np.searchsorted(track.day, day + 1e-9)) - 1
+    row = int(np.searchsorted(track.day, noon.day + 1e-9)) - 1
     upto = WaterTrack(**{name: column[: row + 1] for name, column in vars(track).items()})
-    return KeptState(state_at_end(upto), habit)
+    return KeptState(state_at_end(upto), noon.habit, noon.last_entry_day)

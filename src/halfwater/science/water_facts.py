@@ -7,7 +7,7 @@ from halfwater.science.evenings import EveningHabit
 from halfwater.science.vessel import Lines, Vessel
 from halfwater.science.waterline import WaterState
 
-MODEL = "water-1"  # part of every kept state: a change of the model makes old ones void
+MODEL = "water-2"  # part of every kept state: a change of the model makes old ones void
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,17 +29,28 @@ class KeptState:
 
     state: WaterState
     habit: EveningHabit
+    last_entry_day: float  # when anything was last noted of this bath
 
     def as_dict(self) -> dict[str, object]:
         """The state as plain numbers, to be kept in the book."""
-        return {"state": asdict(self.state), "habit": asdict(self.habit)}
+        return asdict(self)
 
     @staticmethod
     def from_dict(kept: Mapping[str, object]) -> "KeptState":
         """The state from what as_dict gave, or from its JSON."""
         state = dict(kept["state"])  # type: ignore[call-overload]
         state["cov"] = tuple(state["cov"])
-        return KeptState(WaterState(**state), EveningHabit(**kept["habit"]))  # type: ignore[arg-type]
+        habit = EveningHabit(**kept["habit"])  # type: ignore[arg-type]
+        return KeptState(WaterState(**state), habit, float(kept["last_entry_day"]))  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True, slots=True)
+class Noon:
+    """A noon whose state is to be kept, with what the filter does not know."""
+
+    day: float
+    habit: EveningHabit
+    last_entry_day: float
 
 
 @dataclass(frozen=True, slots=True)
