@@ -2,6 +2,7 @@
 
 import socket
 import webbrowser
+from contextlib import suppress
 from ipaddress import ip_address
 from typing import Annotated
 
@@ -13,6 +14,10 @@ from halfwater.errors import RefusedByBook, RefusedInput
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
 HERE = "127.0.0.1"
+BEYOND = (
+    "Beyond this machine they ask for https, which a web server in front of them does; on a net you trust, "
+    "HALFWATER_HTTPS=none lets them be read without."
+)
 
 
 @app.command()
@@ -22,7 +27,7 @@ def serve(
     open_page: Annotated[bool, typer.Option("--open", help="Open the page in the browser.")] = False,
 ) -> None:
     """Serve the pages of your own book until stopped with Ctrl-C."""
-    config.open_book("" if is_here(host) else host)
+    config.open_book("" if is_here(host) else ",".join(names_of(host)))
     serve_pages(host, port, open_page=open_page)
 
 
@@ -48,6 +53,8 @@ def serve_pages(host: str, port: int, *, open_page: bool = False) -> None:
         ) from error
     address = f"http://{'[' + host + ']' if ':' in host else host}:{port}/"
     typer.echo(f"The pages are at {address} (stop with Ctrl-C).")
+    if not is_here(host):
+        typer.echo(BEYOND)
     if open_page:
         webbrowser.open(address)
     try:
@@ -64,6 +71,27 @@ def is_here(host: str) -> bool:
         return ip_address(host).is_loopback
     except ValueError:
         return host == "localhost"
+
+
+def names_of(host: str) -> list[str]:
+    """The names under which an address is reached: for "every address" those of this machine."""
+    if host not in ("0.0.0.0", "::", ""):
+        return [host]
+    name = socket.gethostname()
+    found = [name, f"{name}.local", _outward_address()]
+    with suppress(OSError):
+        found += sorted({str(address[4][0]) for address in socket.getaddrinfo(name, None)})
+    return [one for one in dict.fromkeys(found) if one and not is_here(one)]
+
+
+def _outward_address() -> str:
+    """The address this machine has in its net; choosing a way sends nothing."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("203.0.113.1", 9))  # kept free for examples, RFC 5737
+        except OSError:
+            return ""
+        return str(probe.getsockname()[0])
 
 
 def free_port(wanted: int) -> int:

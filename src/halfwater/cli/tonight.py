@@ -1,7 +1,7 @@
 """`halfwater tonight`: the round in walking order, and what can wait."""
 
-from datetime import UTC, datetime
-from typing import Annotated
+from datetime import UTC, date, datetime
+from typing import Annotated, Any
 
 import typer
 
@@ -9,6 +9,7 @@ from halfwater.book import queries
 from halfwater.cli.options import option
 from halfwater.cli.printing import JsonFlag, measured, print_json, print_lines, print_table
 from halfwater.deeds.clock import local_day, read_day
+from halfwater.deeds.tonight import Job, Round
 from halfwater.deeds.tonight import tonight as plan_tonight
 from halfwater.plain.figures import show, show_date, show_minutes
 
@@ -33,7 +34,7 @@ def tonight(
         print_round(planned, now)
 
 
-def print_round(planned, now: datetime) -> None:  # type: ignore[no-untyped-def]
+def print_round(planned: Round, now: datetime) -> None:
     """Print a round for people."""
     nursery = queries.nursery()
     today = local_day(now, nursery)
@@ -51,10 +52,10 @@ def print_round(planned, now: datetime) -> None:  # type: ignore[no-untyped-def]
     print_lines("Mind", dict.fromkeys(line for mix in planned.mixes_to_make for line in mix.cautions))
 
 
-def _amount(job, units: str, today) -> str:  # type: ignore[no-untyped-def]
+def _amount(job: Job, units: str, today: date) -> str:
     """The amounts of one job in the grower's units."""
     if job.recipe is not None:
-        parts = [_part(part, units) for part in job.recipe.parts]
+        parts = [_part(part) for part in job.recipe.parts]
         return "\n".join(
             [show(job.volume_l, "l", units), *parts, f"water to {show(job.volume_l, 'l', units)}"]
         )
@@ -71,7 +72,7 @@ def _amount(job, units: str, today) -> str:  # type: ignore[no-untyped-def]
     return " ".join(said)
 
 
-def _part(part, units: str) -> str:  # type: ignore[no-untyped-def]
+def _part(part: Any) -> str:
     """One feed, measured out."""
     amount = measured(part.amount_ml, part.amount_g)
     spoons = f" ({part.spoon_text})" if part.spoon_text else ""

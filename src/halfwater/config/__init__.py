@@ -15,12 +15,15 @@ _booted = False
 
 
 def boot(host: str = "") -> None:
-    """Make Django ready, once; `host` names where beyond this machine the pages are served."""
+    """Make Django ready, once.
+
+    `host` names, with commas, where beyond this machine the pages are reached, unless HALFWATER_HOST says it.
+    """
     global _booted
     if _booted:
         return
     if host:
-        os.environ["HALFWATER_HOST"] = host
+        os.environ.setdefault("HALFWATER_HOST", host)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "halfwater.config.settings")
     import django  # slow library at a door
 
@@ -37,7 +40,7 @@ def open_book(host: str = "") -> None:
 
 
 def open_demo() -> str:
-    """Open the demo's book and give its folder: HALFWATER_HOME where set, otherwise one beside the grower's own."""
+    """Open the demo's book and give its folder: HALFWATER_HOME where set, or one beside the grower's own."""
     if not _booted:
         os.environ.setdefault("HALFWATER_HOME", str(home() / "demo"))
     open_book()
