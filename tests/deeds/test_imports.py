@@ -267,7 +267,6 @@ def _a_full_book(folder: Path) -> None:
         who=WHO, name="Fen", units="us", currency="USD", time_zone="America/New_York", is_set_up=True
     )
     changes.load_starting_taxa()
-    taxon = queries.taxa()[0].key
     feed = changes.save_feed(
         who=WHO,
         name="blue",
@@ -289,6 +288,12 @@ def _a_full_book(folder: Path) -> None:
     bring_in(
         text_file(folder, "tanks.csv", plan, north, "South,36 in,18 in,18 in,2 x 1.5 x 2 in,,,,,drench,,,")
     )
+    _its_stock()
+    _its_entries(folder)
+
+
+def _its_stock() -> None:
+    taxon = queries.taxa()[0].key
     batch = changes.save_batch(
         who=WHO, name="N-1", taxon=taxon, potted_on=date(2026, 5, 1), parent_note="old one"
     )
@@ -297,6 +302,9 @@ def _a_full_book(folder: Path) -> None:
     changes.set_pot(north_key, "A1", batch, "sold", 9, who=WHO)
     changes.set_pot(north_key, "A2", batch, "sold", 9, who=WHO)
     changes.set_pot(north_key, "A3", batch, "lost", who=WHO)
+
+
+def _its_entries(folder: Path) -> None:
     header = "at,tank,kind,value,unit,note,second,word,mix,batch,spot,who"
     bring_in(
         text_file(

@@ -1,6 +1,6 @@
 """Entries as they were noted."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterator
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
@@ -102,6 +102,6 @@ def _newest_of_kind(kind: str) -> QuerySet[Tank, Any]:
     return Tank.objects.annotate(newest=newest).order_by().values_list("newest", flat=True)
 
 
-def _facts(rows: QuerySet[Entry]) -> Iterable[EntryFact]:
+def _facts(rows: QuerySet[Entry]) -> Iterator[EntryFact]:
     for *values, tank_name, mix_name in rows.values_list(*_COLUMNS):
         yield EntryFact(*values, tank_name or "", mix_name or "")

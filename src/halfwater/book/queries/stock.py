@@ -1,8 +1,9 @@
 """Living stock: taxa, batches, and the pots on their spots."""
 
 from collections import defaultdict
+from typing import Any
 
-from django.db.models import Count
+from django.db.models import Count, QuerySet
 
 from halfwater.book.models import Batch, Prior, Spot, StandingPot, Taxon
 from halfwater.plain.stock import POT_STATES, BatchFacts, PriorFact, SpotFacts, TaxonFacts
@@ -72,5 +73,5 @@ def gone_pots() -> tuple[tuple[str, str, int | None, int], ...]:
     return tuple(rows.order_by("batch__name", "state", "leaves"))
 
 
-def _counted(*columns: str):
+def _counted(*columns: str) -> QuerySet[StandingPot, Any]:
     return StandingPot.objects.values_list(*columns).annotate(pots=Count("pk")).order_by()
