@@ -48,7 +48,7 @@ def test_with_nothing_noted_the_usual_pace_comes_out():
 
 @pytest.mark.parametrize(("catch", "loss"), [(0.45, 0.02), (0.6, 0.03), (0.75, 0.05)])
 def test_catch_and_loss_are_learned(catch, loss):
-    """A year of evenings with some missed finds the net rise closely, catch and loss within their own ranges."""
+    """A year of evenings, some missed, finds the net rise closely, catch and loss within their ranges."""
     rows, volume = a_year(catch, loss)
     answer = reckon_water([TANK], [rows], 365.0)[0]
     assert answer.volume_l == pytest.approx(volume, abs=0.35)
@@ -99,7 +99,7 @@ def test_a_reading_after_a_silence_is_believed():
 
 def test_a_reading_promises_what_it_then_gives():
     """The narrowing promised for a reading is of the size that the reading brings."""
-    rows, volume = a_year(read_every=1000)
+    rows, _ = a_year(read_every=1000)
     before = reckon_water([TANK], [rows], 365.0)[0]
     depth = float(bath_depth(VESSEL, before.volume_l))
     after = reckon_water([TANK], [[*rows, WaterRow(364.99, "waterline", depth)]], 365.0)[0]

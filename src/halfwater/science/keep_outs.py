@@ -6,8 +6,9 @@ from functools import cache
 
 import numpy as np
 
+from halfwater.science.blocks import blocks_of, most_in_rows, stand
 from halfwater.science.room import Points, Rectangle, Room
-from halfwater.science.rows import RowPlan, centres, row_plans, steps_that_fit
+from halfwater.science.rows import RowPlan, centres, steps_that_fit
 
 SHIFTS = 8
 _SPACINGS = 8
@@ -150,8 +151,8 @@ def cut_floor(room: Room) -> Points:
     def best(piece: Rectangle) -> tuple[int, tuple[Rectangle, ...]]:
         inside = [out for out in room.keep_outs if _overlaps(piece, out)]
         if not inside:
-            plan = _bare_plan(piece, room)
-            return (plan[0].count, (piece,)) if plan else (0, ())
+            count = most_in_rows(piece, room)
+            return (count, (piece,)) if count else (0, ())
         answers = [(0, ())]
         for one, other in _cuts(piece, inside, room.gap_mm):
             first, second = best(one), best(other)
@@ -159,20 +160,8 @@ def cut_floor(room: Room) -> Points:
         return max(answers, key=lambda answer: answer[0])
 
     pieces = best((0.0, 0.0, room.length_mm, room.width_mm))[1]
-    points = [_stand(piece, room) for piece in pieces]
+    points = [stand(block, room) for piece in pieces for block in blocks_of(piece, room)[1]]
     return np.concatenate(points) if points else EMPTY
-
-
-def _bare_plan(piece: Rectangle, room: Room) -> tuple[RowPlan, bool] | None:
-    """The best rows for a bare piece of floor, and whether they run along its width."""
-    inner_length_mm, inner_width_mm = piece[2] - room.pot_mm, piece[3] - room.pot_mm
-    slack = 1e-9 * room.apart_mm
-    if min(inner_length_mm, inner_width_mm) < -slack:
-        return None
-    inner_length_mm, inner_width_mm = max(inner_length_mm, 0.0), max(inner_width_mm, 0.0)
-    along = max(row_plans(inner_length_mm, inner_width_mm, room.apart_mm), key=lambda plan: plan.count)
-    across = max(row_plans(inner_width_mm, inner_length_mm, room.apart_mm), key=lambda plan: plan.count)
-    return (across, True) if across.count > along.count else (along, False)
 
 
 def filled(room: Room, points: Points) -> Points:
@@ -304,17 +293,6 @@ def _cuts(piece: Rectangle, outs: list[Rectangle], gap: float) -> Iterator[tuple
         if y + _EDGE < at < y + width - _EDGE:
             after = min(at + gap, y + width)
             yield (x, y, length, at - y), (x, after, length, y + width - after)
-
-
-def _stand(piece: Rectangle, room: Room) -> Points:
-    found = _bare_plan(piece, room)
-    if found is None:
-        return EMPTY
-    plan, is_across = found
-    inner = (max(piece[2] - room.pot_mm, 0.0), max(piece[3] - room.pot_mm, 0.0))
-    points = centres(plan, *(inner[::-1] if is_across else inner), room.apart_mm)
-    points = points[:, ::-1] if is_across else points
-    return np.asarray(points + np.array(piece[:2]) + room.pot_mm / 2.0)
 
 
 def _better(first: Points, second: Points) -> Points:

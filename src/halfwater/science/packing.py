@@ -8,6 +8,7 @@ import numpy as np
 
 from halfwater.errors import RefusedInput
 from halfwater.science import keep_outs as around
+from halfwater.science.blocks import blocks_of, stand
 from halfwater.science.bound import most_pots
 from halfwater.science.crowd import crowded
 from halfwater.science.room import Points, Rectangle, Room, room_of
@@ -55,8 +56,8 @@ def pack_floor(
     """Largest number of pots found for a floor, with their places.
 
     Tries straight rows, staggered rows along either side with every number of
-    pots in a row, staggered rows with some straight steps, and, for a few
-    pots, arrangements without rows. Around keep-outs rows are shifted, the
+    pots in a row, staggered rows with some straight steps, blocks of different
+    rows side by side, and, for a few pots, arrangements without rows. Around keep-outs rows are shifted, the
     floor is cut along the keep-outs, and gaps are filled.
 
     Parameters
@@ -218,6 +219,10 @@ def _on_bare_floor(room: Room) -> list[tuple[str, Points]]:
         groups[other].append(_best(room, [p for p in staggered if p.is_turned(room.apart_mm)], is_across))
         groups[MIXED].append(_best(room, [plan for plan in plans if plan.is_mixed], is_across))
     found = [(pattern, max(points, key=len)) for pattern, points in groups.items()]
+    best = max((points for _, points in found), key=len)
+    count, blocks = blocks_of((0.0, 0.0, room.length_mm, room.width_mm), room)
+    if count > len(best):
+        found[3] = (MIXED, np.concatenate([stand(block, room) for block in blocks]))
     most = most_pots(room.length_mm, room.width_mm, room.pot_mm, room.gap_mm)
     best = max((points for _, points in found), key=len)
     loose = around.EMPTY

@@ -6,6 +6,7 @@ filter makes one pass over them.
 """
 
 import math
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -198,32 +199,41 @@ def _prepare(
         first = own[0] if own else None
         start_day = first.day if first else now_day
         begin = KeptState(starting_state(tank, first, start_day), EveningHabit(), start_day)
-    start, habit = begin.state, begin.habit
+    start = begin.state
     own = [r for r in own if r.day >= start.at_day]
     keeps = tuple(sorted(d for d in keep_days if start.at_day < d < now_day))
-    sprays: list[tuple[float, float, float]] = []
-    noons: list[Noon] = []
-    edges = [start.at_day, *keeps, now_day]
-    for lower, upper in pairwise(edges):
-        piece = [r for r in own if lower <= r.day < upper or r.day == upper == now_day]
-        past = spray_past(
-            piece, habit, start_day=lower, now_day=upper,
-            evening_frac=tank.evening_frac, plan_night_l=tank.plan_night_l,
-        )  # fmt: skip
-        habit = past.habit
-        sprays += zip(past.day, past.spray_l, past.variance_l2, strict=True)
-        last_entry = max((r.day for r in own if r.day <= upper), default=begin.last_entry_day)
-        noons.append(Noon(upper, habit, last_entry))
-    look_days = (
-        tuple(np.arange(max(start.at_day, now_day - look_back_day), now_day, 1.0)) if look_back_day else ()
-    )
+    sprays, noons = _evenings_by_noon(tank, own, begin, [start.at_day, *keeps, now_day])
+    look_days: tuple[float, ...] = ()
+    if look_back_day:
+        look_days = tuple(np.arange(max(start.at_day, now_day - look_back_day), now_day, 1.0))
     silences = _silences([begin.last_entry_day, *(r.day for r in own), now_day])
     events = _events(tank, own, sprays, silences)
     readings = tuple(r.day for r in own if r.kind == "waterline")
     return _Prepared(
         tank, start, gather_stretches(events, start.at_day, now_day, noise, [*keeps, *look_days]),
-        tuple(noons[:-1]), habit, look_days, readings,
+        noons[:-1], noons[-1].habit, look_days, readings,
     )  # fmt: skip
+
+
+def _evenings_by_noon(
+    tank: TankWater, rows: Sequence[WaterRow], begin: KeptState, edges: Sequence[float]
+) -> tuple[list[tuple[float, float, float]], tuple[Noon, ...]]:
+    """Sprays from the first edge to the last, with the habit as it stood at each edge after the first."""
+    days = [r.day for r in rows]
+    habit, last_entry = begin.habit, begin.last_entry_day
+    sprays: list[tuple[float, float, float]] = []
+    noons: list[Noon] = []
+    for lower, upper in pairwise(edges):
+        until = len(days) if upper == edges[-1] else bisect_left(days, upper)
+        piece = rows[bisect_left(days, lower) : until]
+        past = spray_past(
+            piece, habit, start_day=lower, now_day=upper,
+            evening_frac=tank.evening_frac, plan_night_l=tank.plan_night_l,
+        )  # fmt: skip
+        sprays += zip(past.day, past.spray_l, past.variance_l2, strict=True)
+        habit, last_entry = past.habit, piece[-1].day if piece else last_entry
+        noons.append(Noon(upper, habit, last_entry))
+    return sprays, tuple(noons)
 
 
 def _silences(days: Sequence[float]) -> list[float]:
@@ -237,7 +247,7 @@ def _events(
     sprays: Sequence[tuple[float, float, float]],
     silences: Sequence[float],
 ) -> WaterEvents:
-    """Entries of one tank as columns, depths turned into litres; after a silence the bath may stand anywhere."""
+    """Entries of one tank as columns, in litres; after a silence the bath stands anywhere between its lines."""
     vessel = tank.vessel
     spray = np.array(sprays, dtype=float).reshape(-1, 3)
     moved = [
