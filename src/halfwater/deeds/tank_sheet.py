@@ -167,13 +167,8 @@ def _refuse_lines(sheet: Sheet, fields: dict[str, Any]) -> None:
         )
         lines(vessel, fields["margin_mm"], fields["low_line_mm"])
     except RefusedInput as refused:
-        names = {
-            "height_mm": "height",
-            "clay_fill_frac": "clay_fill",
-            "margin_mm": "margin",
-            "low_line_mm": "low_line",
-        }
-        name = names.get(refused.field, "pot")
+        said = refused.field.removesuffix("_mm").removesuffix("_frac").replace(" ", "_")
+        name = said if said in ("height", "clay_fill", "margin", "low_line") else "pot"
         sheet.refused.append(RefusedInput(name, sheet.text(name), refused.accepted))
 
 
