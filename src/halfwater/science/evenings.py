@@ -8,7 +8,7 @@ and the doubt enters as variance, shared by all evenings of one blank run.
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from halfwater.errors import RefusedInput
 from halfwater.science import starting
@@ -191,6 +191,7 @@ def spray_past(
         raise RefusedInput("now_day", now_day, f"a day at or after the start, {start_day:g}")
     out: list[tuple[float, float, float]] = []
     by_evening: dict[int, list[WaterRow]] = {}
+    running = _Running(habit, plan_night_l)
     for row in rows:
         if row.kind == "spray" and row.word == "morning":
             out.append(_noted(row.day, row.value or habit.amount_l))
@@ -198,21 +199,19 @@ def spray_past(
             by_evening.setdefault(evening_of(row.day), []).append(row)
     first = habit.next_evening if habit.next_evening is not None else math.ceil(start_day - evening_frac)
     last = math.floor(now_day - evening_frac - 2.0 / 24.0)
-    evenings = sorted(set(range(first, last + 1)) | set(by_evening))
-    for evening in evenings:
+    for evening in sorted(set(range(first, last + 1)) | set(by_evening)):
         noted = by_evening.get(evening)
-        usual = usual_amount(habit, plan_night_l)
         if noted is None:
-            habit, blank = _blank_evening(habit, usual)
-            out.append((evening + evening_frac, *blank))
+            out.append((evening + evening_frac, *running.leave_blank()))
             continue
+        usual = running.usual_l()
         given = [(r.day, usual if r.value is None else r.value) for r in noted if r.kind == "spray"]
         out.extend(_noted(day, amount) for day, amount in given)
-        habit = _learn(habit, sum(amount for _, amount in given))
+        running.take_note(sum(amount for _, amount in given))
     done = max([last + 1, first, *(e + 1 for e in by_evening)])
     out.sort()
     days, litres, variances = zip(*out, strict=True) if out else ((), (), ())
-    return SprayPast(days, litres, variances, replace(habit, next_evening=done))
+    return SprayPast(days, litres, variances, running.habit(done))
 
 
 def usual_amount(habit: EveningHabit, plan_night_l: float | None) -> float:
@@ -237,45 +236,59 @@ def usual_amount(habit: EveningHabit, plan_night_l: float | None) -> float:
 
     Source: own definition
     """
-    prior = starting.SPRAY_VOLUME_L if plan_night_l is None else plan_night_l
-    weight = 1.0 if plan_night_l is None else 3.0
+    prior, weight = _plan_weighed(plan_night_l)
     return (weight * prior + habit.amount_weight * habit.amount_l) / (weight + habit.amount_weight)
+
+
+def _plan_weighed(plan_night_l: float | None) -> tuple[float, float]:
+    """The amount expected before any note, and how many evenings' worth it weighs."""
+    return (starting.SPRAY_VOLUME_L, 1.0) if plan_night_l is None else (plan_night_l, 3.0)
 
 
 def _noted(day: float, amount: float) -> tuple[float, float, float]:
     return day, amount, (starting.CATCH_FRAC * starting.SPRAY_CV_FRAC * amount) ** 2
 
 
-def _blank_evening(habit: EveningHabit, usual: float) -> tuple[EveningHabit, tuple[float, float]]:
-    """One evening without an entry: what it counts for, and the habit after it."""
-    chance = chance_blank_was_sprayed(habit.noted_frac)
-    run = min(habit.blank_run + 1, _LONGEST_RUN)
-    variance = chance * (1.0 - chance) * (starting.CATCH_FRAC * usual) ** 2 * (2 * run - 1)
-    after = replace(
-        habit,
-        blank_run=habit.blank_run + 1,
-        noted_frac=habit.noted_frac * (1.0 - _MEMORY),
-        given_frac=habit.given_frac + _MEMORY * (chance - habit.given_frac),
-    )
-    return after, (chance * usual, variance)
+class _Running:
+    """The habit while it is walked through: mutable, as ten years are thousands of evenings."""
 
+    __slots__ = ("_amount", "_given", "_noted", "_prior", "_prior_weight", "_run", "_var", "_weight")
 
-def _learn(habit: EveningHabit, given_l: float) -> EveningHabit:
-    """The habit after one noted evening."""
-    sprayed = given_l > 0.0
-    weight, mean, var = habit.amount_weight, habit.amount_l, habit.amount_var
-    if sprayed:
-        share = 1.0 / (weight + 1.0)
-        off = given_l - mean if weight else 0.0
-        mean = mean + share * (given_l - mean)
-        var = (1.0 - share) * (var + share * off * off)
-        weight = min(weight + 1.0, 1.0 / _MEMORY)
-    return replace(
-        habit,
-        blank_run=0,
-        noted_frac=habit.noted_frac + _MEMORY * (1.0 - habit.noted_frac),
-        given_frac=habit.given_frac + _MEMORY * (float(sprayed) - habit.given_frac),
-        amount_l=mean,
-        amount_weight=weight,
-        amount_var=var,
-    )
+    def __init__(self, habit: EveningHabit, plan_night_l: float | None) -> None:
+        self._noted, self._given, self._run = habit.noted_frac, habit.given_frac, habit.blank_run
+        self._amount, self._weight, self._var = habit.amount_l, habit.amount_weight, habit.amount_var
+        self._prior, self._prior_weight = _plan_weighed(plan_night_l)
+
+    def habit(self, next_evening: int) -> EveningHabit:
+        """The habit as it stands."""
+        return EveningHabit(
+            self._noted, self._given, self._amount, self._weight, self._var, self._run, next_evening
+        )
+
+    def usual_l(self) -> float:
+        """Night spray to expect, as usual_amount says."""
+        weight = self._prior_weight
+        return (weight * self._prior + self._weight * self._amount) / (weight + self._weight)
+
+    def leave_blank(self) -> tuple[float, float]:
+        """One evening without an entry: what it counts for, in litres and variance."""
+        usual = self.usual_l()
+        chance = chance_blank_was_sprayed(self._noted)
+        self._run += 1
+        growing = 2 * min(self._run, _LONGEST_RUN) - 1
+        self._noted *= 1.0 - _MEMORY
+        self._given += _MEMORY * (chance - self._given)
+        return chance * usual, chance * (1.0 - chance) * (starting.CATCH_FRAC * usual) ** 2 * growing
+
+    def take_note(self, given_l: float) -> None:
+        """One evening with an entry, sprayed or skipped."""
+        sprayed = given_l > 0.0
+        if sprayed:
+            share = 1.0 / (self._weight + 1.0)
+            off = given_l - self._amount if self._weight else 0.0
+            self._amount += share * (given_l - self._amount)
+            self._var = (1.0 - share) * (self._var + share * off * off)
+            self._weight = min(self._weight + 1.0, 1.0 / _MEMORY)
+        self._run = 0
+        self._noted += _MEMORY * (1.0 - self._noted)
+        self._given += _MEMORY * (float(sprayed) - self._given)

@@ -247,7 +247,7 @@ def _events(
     sprays: Sequence[tuple[float, float, float]],
     silences: Sequence[float],
 ) -> WaterEvents:
-    """Entries of one tank as columns, in litres; after a silence the bath stands anywhere between its lines."""
+    """Entries of one tank as columns; after a silence the bath stands anywhere between its lines."""
     vessel = tank.vessel
     spray = np.array(sprays, dtype=float).reshape(-1, 3)
     moved = [
