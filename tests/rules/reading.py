@@ -74,7 +74,7 @@ class Field:
     @property
     def is_number(self) -> bool:
         """Whether the kind is a number or an array of numbers."""
-        is_other = re.search(r"\b(str|Callable|Sequence\[str\])\b", self.kind)
+        is_other = re.search(r"\b(str|Callable|tuple)\b", self.kind)
         return not is_other and bool(re.search(r"\b(float|float64|array_like|ndarray|Floats)\b", self.kind))
 
 
