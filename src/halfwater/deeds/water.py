@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from math import isfinite
 
 import numpy as np
@@ -21,6 +22,7 @@ from halfwater.science.vessel import Lines, Vessel, lines
 from halfwater.science.water_facts import MODEL, KeptState, TankWater, WaterAnswer
 
 KEEP_AFTER = timedelta(days=7)  # younger states would be dropped again by late entries
+REMEMBERED_ROWS = 5000  # questions with more entries are not kept in memory
 KEEP_MONTHS = 13  # months that have a kept state each; before them one a year
 
 
@@ -48,6 +50,7 @@ def reckon_baths(
     """
     waters, whys = describe_waters(tanks, nursery)
     able = [tank for tank in tanks if tank.key in waters]
+    at = _still(at)
     now_day = day_number(at, nursery)
     noons = [] if look_back_day else _noons_to_keep(at, nursery)
     answers = _reckon(able, waters, nursery, at, look_back_day, noons)
@@ -60,6 +63,11 @@ def reckon_baths(
         tank.key: Bath(tank, waters.get(tank.key), found.get(tank.key), whys.get(tank.key, ""), now_day)
         for tank in tanks
     }
+
+
+def _still(at: datetime) -> datetime:
+    """The end of the five minutes an instant falls in: looked at again at once, the answer is the same."""
+    return at + (datetime.min.replace(tzinfo=at.tzinfo) - at) % timedelta(minutes=5)
 
 
 def describe_waters(
@@ -152,21 +160,38 @@ def _reckon(
     states = queries.checkpoints(MODEL, at - timedelta(days=look_back_day))
     since = {tank.key: states[tank.key][0] if tank.key in states else None for tank in tanks}
     rows = queries.water_rows(since)
-    return reckon_water(
-        [waters[tank.key] for tank in tanks],
-        [_water_rows(rows[tank.key], nursery) for tank in tanks],
+    facts = (
+        tuple(waters[tank.key] for tank in tanks),
+        tuple(_water_rows(rows[tank.key], nursery) for tank in tanks),
         day_number(at, nursery),
-        starts=[KeptState.from_dict(states[tank.key][1]) if tank.key in states else None for tank in tanks],
-        keep_days=[day_number(noon, nursery) for noon in noons],
-        look_back_day=look_back_day,
+        tuple(KeptState.from_dict(states[tank.key][1]) if tank.key in states else None for tank in tanks),
+        tuple(day_number(noon, nursery) for noon in noons),
+        look_back_day,
+    )
+    few = sum(map(len, facts[1])) <= REMEMBERED_ROWS
+    return _reckoned(*facts) if few else _reckoned.__wrapped__(*facts)
+
+
+@lru_cache(maxsize=8)
+def _reckoned(
+    waters: tuple[TankWater, ...],
+    rows: tuple[tuple[WaterRow, ...], ...],
+    now_day: float,
+    starts: tuple[KeptState | None, ...],
+    keep_days: tuple[float, ...],
+    look_back_day: float,
+) -> tuple[WaterAnswer, ...]:
+    """The pass itself; the same question, as when a page is looked at again at once, is remembered."""
+    return reckon_water(
+        waters, rows, now_day, starts=starts, keep_days=keep_days, look_back_day=look_back_day
     )
 
 
 def _water_rows(
     rows: Sequence[tuple[datetime, str, float | None, str, str]], nursery: NurseryFacts
-) -> list[WaterRow]:
+) -> tuple[WaterRow, ...]:
     """Entries on the nursery's clock."""
-    return [WaterRow(day_number(at, nursery), *values) for at, *values in rows]
+    return tuple(WaterRow(day_number(at, nursery), *values) for at, *values in rows)
 
 
 def _keep(tanks: Sequence[TankFacts], answers: Sequence[WaterAnswer], nursery: NurseryFacts) -> None:
