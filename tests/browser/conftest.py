@@ -1,4 +1,4 @@
-"""A real Chromium on a live server; without one on the machine the tests here are skipped and counted out loud."""
+"""A real Chromium on a live server; where there is none the tests here are skipped and counted out loud."""
 
 import os
 import shutil
