@@ -113,6 +113,7 @@ def test_tonight_keys(halfwater: Command) -> None:
     spray = next(job for job in jobs if job["kind"] == "spray")
     assert (spray["tank"], spray["volume_l"], spray["mix"]) == ("North", 0.15, "Night")
     mix = next(job for job in jobs if job["kind"] == "mix")
+    assert mix["tank"] is None
     assert mix["recipe"]["parts"][0]["amount_ml"] == pytest.approx(0.15)
 
 

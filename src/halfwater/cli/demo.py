@@ -24,7 +24,7 @@ def demo(
     """Make a demo book beside your own, print tonight's round, and serve its pages."""
     folder = config.open_demo()
     from halfwater.cli.serve import HERE, free_port, serve_pages
-    from halfwater.cli.tonight import print_round
+    from halfwater.cli.tonight import as_object, print_round
     from halfwater.deeds.clock import read_day
     from halfwater.deeds.demo import load_demo
     from halfwater.deeds.tonight import tonight
@@ -36,7 +36,7 @@ def demo(
     )
     planned = tonight(day, now)
     if as_json:
-        print_json({"folder": folder, "loaded": loaded, "round": planned})
+        print_json({"folder": folder, "loaded": loaded, "round": as_object(planned)})
     else:
         typer.echo(f"{loaded.nursery}: {loaded.tanks} tanks; the demo book lies in {folder}.")
         print_round(planned, now)

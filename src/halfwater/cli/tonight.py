@@ -7,7 +7,7 @@ import typer
 
 from halfwater.book import queries
 from halfwater.cli.options import option
-from halfwater.cli.printing import JsonFlag, measured, print_json, print_lines, print_table
+from halfwater.cli.printing import JsonFlag, as_plain, measured, print_json, print_lines, print_table
 from halfwater.deeds.clock import local_day, read_day
 from halfwater.deeds.tonight import Job, Round
 from halfwater.deeds.tonight import tonight as plan_tonight
@@ -29,9 +29,17 @@ def tonight(
     now = datetime.now(UTC)
     planned = plan_tonight(read_day(on, "--on") if on else None, now)
     if as_json:
-        print_json(planned)
+        print_json(as_object(planned))
     else:
         print_round(planned, now)
+
+
+def as_object(planned: Round) -> dict[str, Any]:
+    """The round for programs; what a job does not have is null."""
+    found = as_plain(planned)
+    for job in found["jobs"]:
+        job.update({name: job[name] or None for name in ("tank", "mix", "session", "to_line")})
+    return dict(found)
 
 
 def print_round(planned: Round, now: datetime) -> None:
