@@ -119,7 +119,7 @@ def mix_page(mix: MixFacts, recipe: MixToMake, form: Form, units: str) -> MixPag
         answer=_answer(mix, recipe, volume),
         form=form,
         volume=volume,
-        parts=tuple(part_line(part, units) for part in recipe.parts),
+        parts=tuple(part_line(part) for part in recipe.parts),
         water=show(recipe.water_l, "l", units),
         elements=elements,
         nitrogen=_nitrogen(recipe),

@@ -162,7 +162,7 @@ def tank_page(
         answer=words.answer_sentence(answer, today, units),
         more=words.sharper_sentence(answer),
         tone=words.state_of(answer, today)[1],
-        chart=_chart(answer, units) if answer.depth_mm is not None else None,
+        chart=_chart(answer, units) if answer.past or answer.ahead else None,
         figures=words.figures_of(answer, units),
         workings=answer.workings,
         floor=draw_floor(plan),

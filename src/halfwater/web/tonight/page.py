@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Protocol
 
 from django.urls import reverse
 
@@ -28,6 +29,23 @@ _TONES = {
     "read": ("", "worth it"),
     "count": ("quiet", "monthly"),
 }
+
+
+class PartToMeasure(Protocol):
+    """A feed of a mix, measured out, as the deeds give it."""
+
+    @property
+    def feed(self) -> str: ...
+    @property
+    def amount_ml(self) -> float | None: ...
+    @property
+    def amount_g(self) -> float | None: ...
+    @property
+    def spoon_text(self) -> str: ...
+    @property
+    def spoon_error_frac(self) -> float | None: ...
+    @property
+    def spoon_spread_frac(self) -> float | None: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,25 +228,25 @@ def _mix_card(job: Job, units: str) -> MixCard:
         name=job.mix,
         volume=show(job.volume_l, "l", units),
         why=job.why,
-        parts=tuple(part_line(part, units) for part in parts),
+        parts=tuple(part_line(part) for part in parts),
         water=show(recipe.water_l if recipe else job.volume_l, "l", units),
         strength=f"Contains {said}." if said else (recipe.why if recipe else ""),
     )
 
 
-def part_line(part: object, units: str) -> PartLine:
+def part_line(part: PartToMeasure) -> PartLine:
     """One feed to measure: in mL or g, and in spoons with their error."""
-    amount_ml, amount_g = getattr(part, "amount_ml"), getattr(part, "amount_g")  # noqa: B009
-    amount = f"{amount_ml:.3g} mL" if amount_ml is not None else f"{amount_g:.3g} g"
-    spoon, error, spread = (getattr(part, f"spoon_{name}") for name in ("text", "error_frac", "spread_frac"))
-    if not spoon:
-        return PartLine(getattr(part, "feed"), amount, "")  # noqa: B009
+    is_liquid = part.amount_ml is not None
+    amount = f"{part.amount_ml:.3g} mL" if is_liquid else f"{part.amount_g:.3g} g"
+    error = part.spoon_error_frac
+    if not part.spoon_text:
+        return PartLine(part.feed, amount, "")
     if error is not None and abs(error) > SPOON_ERROR_FRAC:
-        return PartLine(getattr(part, "feed"), amount, "no spoon fits: use a syringe")  # noqa: B009
-    said = f"or {spoon}" + (f" ({100 * error:+.0f} %)" if error and abs(error) >= 0.005 else "")
-    if spread:
-        said += f", a spoon is ±{100 * spread:.0f} %: better weigh it"
-    return PartLine(getattr(part, "feed"), amount, said)  # noqa: B009
+        return PartLine(part.feed, amount, f"no spoon fits: {'use a syringe' if is_liquid else 'weigh it'}")
+    said = f"or {part.spoon_text}" + (f" ({100 * error:+.0f} %)" if error and abs(error) >= 0.005 else "")
+    if part.spoon_spread_frac:
+        said += f", a spoon is ±{100 * part.spoon_spread_frac:.0f} %: better weigh it"
+    return PartLine(part.feed, amount, said)
 
 
 def _answer(planned: Round, units: str) -> str:

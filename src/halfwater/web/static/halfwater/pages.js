@@ -4,6 +4,7 @@
   // A form sent once is sent once: the button rests until the answer comes.
   document.addEventListener("submit", (event) => {
     const button = event.submitter || event.target.querySelector("button:not([type=button])");
+    if (event.target.hasAttribute("hx-get")) return;
     if (button) setTimeout(() => { button.disabled = true; }, 0);
   });
   window.addEventListener("pageshow", () => {
