@@ -13,6 +13,7 @@ from halfwater.deeds.columns import Column, Sheet
 from halfwater.deeds.csv_files import BadCell, CsvFile, CsvRow, RefusedTable, read_csv_file
 from halfwater.deeds.import_entries import Known, entry_rows, keep_photos, twice
 from halfwater.deeds.import_tanks import tank_tables
+from halfwater.deeds.mix_sheet import label_fault
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.nursery import NurseryFacts
 
@@ -85,7 +86,7 @@ def _tables(files: Sequence[CsvFile], nursery: NurseryFacts, now: datetime, bad:
     photos = {file.path.name: file.path.parent / "photos" for file in files}
     return Tables(
         nursery=_settings(read["nursery"]),
-        feeds=_once(read["feeds"], bad),
+        feeds=_labelled(_once(read["feeds"], bad), read["feeds"], bad),
         mixes=_mixes(read["mixes"], bad),
         taxa=_taxa(read["taxa"], bad),
         pots=[*_once(read["pots"], bad), *tanks.pots],
@@ -142,6 +143,18 @@ def _once(rows: Sequence[tuple[CsvRow, dict[str, Any]]], bad: list[BadCell]) -> 
             bad.append(twice(row, seen[name], "name", fields["name"]))
         seen.setdefault(name, row)
     return [TableRow(row.where, fields) for row, fields in rows]
+
+
+def _labelled(
+    feeds: list[TableRow], rows: Sequence[tuple[CsvRow, dict[str, Any]]], bad: list[BadCell]
+) -> list[TableRow]:
+    """The feeds, once what no label can say has been refused."""
+    for row, fields in rows:
+        fault = label_fault(fields)
+        if fault is not None:
+            column, accepted = fault
+            bad.append(BadCell(row.file, row.row, column, row.cells.get(column, ""), accepted))
+    return feeds
 
 
 def _settings(rows: Sequence[tuple[CsvRow, dict[str, Any]]]) -> list[TableRow]:

@@ -8,11 +8,13 @@ from django.db import transaction
 from halfwater.book import changes, queries
 from halfwater.deeds.sheet import Sheet
 from halfwater.errors import RefusedInput
-from halfwater.science.feed import read_label
+from halfwater.science.feed import Label, read_label
 from halfwater.science.units import Dose, read_dose, read_quantity
 
 PARTS = 5  # lines of a mix sheet
 _NITROGEN = ("n_nitrate", "n_ammonium", "n_urea")
+_FORMS = tuple(f"{name}_frac" for name in _NITROGEN)
+_FIGURES = ("n_frac", "p2o5_frac", "k2o_frac", "other_frac", "form", "basis", "density_kg_l", *_FORMS)
 
 
 def save_feed_sheet(typed: Mapping[str, str], who: str, key: int | None = None) -> int:
@@ -74,12 +76,22 @@ def read_feed(sheet: Sheet) -> dict[str, Any]:
         fields[f"{name}_frac"] = sheet.quantity(name, "fraction")
     if label is not None:
         fields |= {"n_frac": label.n_frac, "p2o5_frac": label.p2o5_frac, "k2o_frac": label.k2o_frac}
-        said = [fields[f"{name}_frac"] for name in _NITROGEN if fields[f"{name}_frac"] is not None]
-        if said and sum(said) > label.n_frac + 0.0011:
-            sheet.refuse(
-                "n_nitrate", f"forms of nitrogen that add up to at most the label's {100 * label.n_frac:g} %"
-            )
+        fault = label_fault(fields)
+        if fault is not None:
+            sheet.refuse(*fault)
     return fields
+
+
+def label_fault(fields: Mapping[str, Any]) -> tuple[str, str] | None:
+    """What no label can say, unknown names, over 100 %, forms that do not add up: field and what would do."""
+    figures = {name: fields[name] for name in _FIGURES if name in fields}
+    forms = dict.fromkeys(_FORMS)
+    for field, stated in (("other", figures | forms), ("n_nitrate", figures)):
+        try:
+            Label(**stated)
+        except RefusedInput as refused:
+            return field, refused.accepted
+    return None
 
 
 def read_dose_of(sheet: Sheet, name: str) -> Dose:
