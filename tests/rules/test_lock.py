@@ -8,6 +8,8 @@ from importlib.metadata import Distribution, distributions
 from tests.rules.reading import ROOT, hold, python_files
 
 LOCK = (ROOT / "requirements.lock").read_text(encoding="utf-8")
+# Tools run by name, the build, the driver that Django loads itself, and the table of time zones.
+TOOLS = {"editables", "hatchling", "import-linter", "mypy", "psycopg", "pytest-django", "ruff", "tzdata"}
 PINS = dict(re.findall(r"^([a-z0-9._-]+)==(\S+)", LOCK, flags=re.MULTILINE))
 
 
@@ -44,6 +46,19 @@ def test_no_import_is_missing_from_the_lock() -> None:
     known = sys.stdlib_module_names | {"halfwater", "tests", "benchmarks"}
     homes = {module: home.get(module, "").replace("_", "-") for module in asked - known if module in home}
     hold(f"{module} comes with {name}" for module, name in homes.items() if name not in PINS)
+
+
+def test_nothing_is_asked_for_that_nothing_uses() -> None:
+    """Each library that we ask for is imported somewhere, or is a tool or data by itself."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    lines = project["project"]["dependencies"] + (ROOT / "requirements.in").read_text("utf-8").splitlines()
+    found = [re.match(r"[a-z0-9-]+", line) for line in lines if not line.startswith("#")]
+    names = {name.group(0) for name in found if name} - TOOLS
+    modules = {dist.name.lower().replace("_", "-"): _modules(dist) for dist in distributions()}
+    text = "\n".join(path.read_text(encoding="utf-8") for path in python_files("src", "tests", "benchmarks"))
+    used = set(re.findall(r"^\s*(?:from|import) ([a-zA-Z_]\w*)", text, flags=re.MULTILINE))
+    used |= set(re.findall(r"\"(\w+)\.", text))  # what Django's settings name as text
+    hold(name for name in sorted(names) if not modules[name] & used)
 
 
 def _modules(dist: Distribution) -> set[str]:
