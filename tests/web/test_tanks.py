@@ -173,3 +173,16 @@ def test_lines_that_cannot_be_are_refused(client: Client) -> None:
 def test_an_unknown_tank_has_no_page(client: Client) -> None:
     """A name that is not in the book is no page, not an error."""
     assert client.get("/tanks/at/Atlantis/").status_code == 404
+
+
+def test_a_name_may_hold_any_sign(client: Client) -> None:
+    """A tank called 1/2 north? has its page, its forms and its place on the round."""
+    small_book(name="1/2 north? #ä")
+    tank = queries.tanks()[0]
+    page = client.get("/").content.decode()
+    url = re.search(r'class="round-tank" href="([^"]+)"', page)
+    assert url
+    assert "1/2 north? #ä" in client.get(url.group(1)).content.decode()
+    answer = client.post(f"{url.group(1)}note/waterline/", {"value": "18"}, follow=True)
+    assert "is noted for 1/2 north? #ä" in answer.content.decode()
+    assert queries.entries(tank=tank.key)[0].value == 18.0
