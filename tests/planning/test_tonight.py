@@ -206,3 +206,23 @@ def test_the_walk_follows_the_places_whatever_the_order_given(order: list[int], 
     assert walked == sorted(walked)
     assert planned.minutes == pytest.approx(sum(job.minutes for job in planned.jobs))
     assert len({job.key for job in planned.jobs}) == len(planned.jobs)
+
+
+def test_a_reading_that_cannot_be_right_is_asked_for_again() -> None:
+    """A doubted reading comes first, whatever a reading elsewhere would gain, and says what was read."""
+    doubted = a_tank("North", 1, replace(CALM, doubted_mm=58.0, reading_gain_days=0.1), read_days_ago=1.0)
+    wide = a_tank("South", 2, replace(CALM, reading_gain_days=30.0))
+    readings = {job.tank: job for job in a_round(doubted, wide).jobs if job.kind == "read"}
+    assert (readings["North"].rank, readings["South"].rank) == (1, 2)
+    assert "58 mm" in readings["North"].why
+
+
+def test_every_tank_has_its_siphon_date_the_earliest_first() -> None:
+    """The round lists the dates of all tanks, those without one last; of an unknown bath it says nothing."""
+    later = a_tank("Later", 1, replace(CALM, siphon_p50_on=ON + timedelta(days=50)))
+    never = a_tank("Never", 2, replace(CALM, siphon_p10_on=None, siphon_p50_on=None, siphon_p90_on=None))
+    sooner = a_tank("Sooner", 3)
+    unknown = a_tank("Unknown", 4, None)
+    planned = a_round(later, never, sooner, unknown)
+    assert [ahead.tank for ahead in planned.siphons] == ["Sooner", "Later", "Never"]
+    assert planned.siphons[0].volume_l == CALM.siphon_volume_l

@@ -64,6 +64,27 @@ def print_table(title: str, heads: Sequence[str], rows: Iterable[Sequence[str]])
     Console(highlight=False).print(table)
 
 
+def print_steps(title: str, steps: Sequence[tuple[str, str, str]]) -> None:
+    """Print things to do under a title: what, how much, and below it why; nothing where there are none."""
+    from rich.console import Console
+    from rich.table import Table
+
+    if not steps:
+        return
+    table = Table.grid(padding=(0, 2, 0, 0))
+    table.add_column(min_width=20, no_wrap=True)
+    table.add_column(overflow="fold")
+    for what, amount, why in steps:
+        text = _safe(amount)
+        if why:
+            text.append(f"\n{why}" if amount else why, style="dim")
+        table.add_row(_safe(f"  {what}"), text)
+    console = Console(highlight=False)
+    console.print(_safe(title), style="bold")
+    console.print(table)
+    console.print()
+
+
 def _safe(cell: str) -> Any:
     """Text as it stands: square brackets in a name are not markup."""
     from rich.text import Text

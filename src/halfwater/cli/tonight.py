@@ -1,17 +1,18 @@
 """`halfwater tonight`: the round in walking order, and what can wait."""
 
 from datetime import UTC, date, datetime
+from itertools import groupby
 from typing import Annotated, Any
 
 import typer
 
 from halfwater.book import queries
 from halfwater.cli.options import option
-from halfwater.cli.printing import JsonFlag, as_plain, measured, print_json, print_lines, print_table
+from halfwater.cli.printing import JsonFlag, as_plain, measured, print_json, print_lines, print_steps
 from halfwater.deeds.clock import local_day, read_day
 from halfwater.deeds.tonight import Job, Round
 from halfwater.deeds.tonight import tonight as plan_tonight
-from halfwater.plain.figures import show, show_date, show_minutes
+from halfwater.plain.figures import show, show_date, show_dates, show_minutes
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
 DOES = {
@@ -47,26 +48,36 @@ def print_round(planned: Round, now: datetime) -> None:
     nursery = queries.nursery()
     today = local_day(now, nursery)
     title = f"{'Tonight' if planned.on == today else 'Round'}, {show_date(planned.on, today)}"
-    rows = [
-        (job.tank or job.mix, DOES[job.kind], _amount(job, nursery.units, today), job.why)
-        for job in planned.jobs
-    ]
-    if rows:
-        print_table(f"{title}: {show_minutes(planned.minutes)}", ("Where", "Do", "How much", "Why"), rows)
-    else:
+    if not planned.jobs:
         print_lines(title, ("Nothing is left to do.",))
+    else:
+        print_lines("", (f"{title}: {show_minutes(planned.minutes)}",))
+    for place, jobs in groupby(planned.jobs, key=lambda job: job.tank or "Mix first"):
+        print_steps(place, [_step(job, nursery.units, today) for job in jobs])
+    print_steps("Siphon dates", [_siphon(ahead, nursery.units, today) for ahead in planned.siphons])
     print_lines("Noted already", planned.done)
     print_lines("Needs no doing", planned.not_needed)
     print_lines("Mind", dict.fromkeys(line for mix in planned.mixes_to_make for line in mix.cautions))
+
+
+def _step(job: Job, units: str, today: date) -> tuple[str, str, str]:
+    """One job: what, how much, and why where that is news."""
+    why = "" if job.kind in ("spray", "mix") else job.why
+    return (job.mix if job.kind == "mix" else DOES[job.kind], _amount(job, units, today), why)
+
+
+def _siphon(ahead: SiphonAhead, units: str, today: date) -> tuple[str, str, str]:
+    """One tank's siphon date."""
+    dates = show_dates(ahead.siphon_p10_on, ahead.siphon_p50_on, ahead.siphon_p90_on, today)
+    litres = show(ahead.volume_l, "l", units)
+    return ahead.tank, f"{dates}: {litres} down to {show(ahead.low_line_mm, 'mm', units)}", ""
 
 
 def _amount(job: Job, units: str, today: date) -> str:
     """The amounts of one job in the grower's units."""
     if job.recipe is not None:
         parts = [_part(part) for part in job.recipe.parts]
-        return "\n".join(
-            [show(job.volume_l, "l", units), *parts, f"water to {show(job.volume_l, 'l', units)}"]
-        )
+        return f"{', '.join(parts)}, water to {show(job.volume_l, 'l', units)}"
     said = [show(job.volume_l, "l", units)] if job.volume_l is not None else []
     if job.mix:
         said.append(f"of {job.mix}")

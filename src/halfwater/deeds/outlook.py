@@ -10,7 +10,7 @@ from halfwater.deeds.clock import day_number, evening_of, local_day
 from halfwater.deeds.water import Bath
 from halfwater.plain.nursery import NurseryFacts
 from halfwater.planning.night import WaterOutlook
-from halfwater.science.vessel import bath_volume
+from halfwater.science.vessel import bath_depth, bath_volume
 from halfwater.science.water_facts import TankWater, WaterAnswer
 
 
@@ -35,7 +35,17 @@ def outlook_of(bath: Bath, on: date, at: datetime, nursery: NurseryFacts) -> Wat
         siphon_p50_on=bath.day_in(answer.siphon_p50_day),
         siphon_p90_on=bath.day_in(answer.siphon_p90_day),
         reading_gain_days=answer.reading_gain_days if isfinite(answer.reading_gain_days) else None,
+        doubted_mm=_doubted(answer, water),
     )
+
+
+def _doubted(answer: WaterAnswer, water: TankWater) -> float | None:
+    """The depth last read, where it was set aside and no reading has come since."""
+    last = answer.misfits[-1] if answer.misfits else None
+    if last is None or last.day != answer.last_reading_day:
+        return None
+    rim_l = float(bath_volume(water.vessel, water.vessel.height_mm))
+    return float(bath_depth(water.vessel, min(max(last.read_l, 0.0), rim_l)))
 
 
 def chance_past(answer: WaterAnswer, days: float) -> float:

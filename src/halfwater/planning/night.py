@@ -35,6 +35,21 @@ class WaterOutlook:
     siphon_p50_on: date | None
     siphon_p90_on: date | None
     reading_gain_days: float | None
+    doubted_mm: float | None = None  # the last reading, where it cannot be right
+
+
+@dataclass(frozen=True, slots=True)
+class SiphonAhead:
+    """When a tank wants its siphon: median and 80 % range; None where nothing is in sight."""
+
+    tank: str
+    tank_key: int
+    depth_mm: float
+    volume_l: float  # to be taken down to the low line when due
+    low_line_mm: float
+    siphon_p10_on: date | None
+    siphon_p50_on: date | None
+    siphon_p90_on: date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,3 +113,4 @@ class Round:
     mixes_to_make: tuple[MixToMake, ...]
     not_needed: tuple[str, ...]
     done: tuple[str, ...] = field(default=())
+    siphons: tuple[SiphonAhead, ...] = field(default=())  # every tank, the earliest first

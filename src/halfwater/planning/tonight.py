@@ -7,7 +7,15 @@ from math import isfinite
 from halfwater.errors import RefusedInput
 from halfwater.plain.figures import show, show_date, show_list
 from halfwater.planning.mixing import MixToMake, plan_mix, volume_to_make
-from halfwater.planning.night import Job, PlannedSpray, Round, RoundInputs, TankNight, WaterOutlook
+from halfwater.planning.night import (
+    Job,
+    PlannedSpray,
+    Round,
+    RoundInputs,
+    SiphonAhead,
+    TankNight,
+    WaterOutlook,
+)
 from halfwater.science import starting
 
 SIPHON_DUE_FRAC = 0.10  # chance of passing the limit line before the next round
@@ -75,7 +83,21 @@ def plan_round(inputs: RoundInputs) -> Round:
         mixes_to_make=recipes,
         not_needed=tuple(_not_needed(tanks, jobs, inputs.on)),
         done=tuple(_done(tanks)),
+        siphons=_siphons_ahead(tanks),
     )
+
+
+def _siphons_ahead(tanks: Iterable[TankNight]) -> tuple[SiphonAhead, ...]:
+    """When each tank wants its siphon, the earliest first, those without a date last."""
+    ahead = [
+        SiphonAhead(
+            tank.name, tank.key, tank.water.depth_mm, tank.water.siphon_volume_l, tank.water.low_line_mm,
+            tank.water.siphon_p10_on, tank.water.siphon_p50_on, tank.water.siphon_p90_on,
+        )
+        for tank in tanks
+        if tank.water is not None and tank.is_filled
+    ]  # fmt: skip
+    return tuple(sorted(ahead, key=lambda s: (s.siphon_p50_on or date.max, s.siphon_p10_on or date.max)))
 
 
 def _check(inputs: RoundInputs) -> None:
@@ -108,28 +130,38 @@ def _siphon_is_due(water: WaterOutlook) -> bool:
 
 
 def _readings_worth_taking(tanks: Iterable[TankNight], on: date) -> dict[int, Job]:
-    """The readings that narrow a siphon date most, by tank, ranked."""
-    gains = [
-        (tank.water.reading_gain_days, tank)
-        for tank in tanks
-        if tank.water is not None
-        and tank.water.reading_gain_days is not None
-        and isfinite(tank.water.reading_gain_days)
-        and tank.water.reading_gain_days >= READ_GAIN_DAYS
-        and tank.is_filled
-        and not _siphon_is_due(tank.water)
-        and (tank.read_days_ago is None or tank.read_days_ago >= 0.5)
-    ]
-    gains.sort(key=lambda pair: (-pair[0], pair[1].place))
+    """Readings to take tonight by tank, ranked: one that cannot be right again, then what narrows most."""
+    worth = []
+    for tank in tanks:
+        water = tank.water
+        if water is None or not tank.is_filled or _siphon_is_due(water):
+            continue
+        if tank.read_days_ago is not None and tank.read_days_ago < 0.5:
+            continue
+        gain = water.reading_gain_days
+        gain = gain if gain is not None and isfinite(gain) else 0.0
+        if water.doubted_mm is not None or gain >= READ_GAIN_DAYS:
+            worth.append((water.doubted_mm is None, -gain, tank.place, tank))
+    worth.sort(key=lambda found: found[:3])
     return {
         tank.key: Job(
             key=f"read-{tank.key}", kind="read", tank=tank.name, tank_key=tank.key, due_on=on,
-            minutes=starting.READING_MIN, rank=rank, gain_days=gain,
-            why=f"Reading the waterline would narrow the siphon date by about {_days(gain)}"
-            + (", more than at any other tank." if rank == 1 and len(gains) > 1 else "."),
+            minutes=starting.READING_MIN, rank=rank, gain_days=-lost,
+            why=_why_read(tank, -lost, is_first=rank == 1 and len(worth) > 1),
         )
-        for rank, (gain, tank) in enumerate(gains[:READ_AT_MOST], start=1)
+        for rank, (_, lost, _, tank) in enumerate(worth[:READ_AT_MOST], start=1)
     }  # fmt: skip
+
+
+def _why_read(tank: TankNight, gain_days: float, *, is_first: bool) -> str:
+    """Why a reading is worth its two minutes."""
+    if tank.water is not None and tank.water.doubted_mm is not None:
+        return (
+            f"The last reading, {tank.water.doubted_mm:.0f} mm, does not fit what was noted: read it again, "
+            "and note a siphon or a fill that is missing."
+        )
+    beyond = ", more than at any other tank." if is_first else "."
+    return f"Reading the waterline would narrow the siphon date by about {_days(gain_days)}{beyond}"
 
 
 def _bath_jobs(tank: TankNight, inputs: RoundInputs) -> list[Job]:

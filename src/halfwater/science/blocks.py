@@ -128,7 +128,7 @@ def _most_along(inner_length_mm: float, inner_width_mm: float, apart_mm: float) 
     widest = steps_that_fit(inner_length_mm, apart_mm) + 1
     best = widest * (steps_that_fit(inner_width_mm, apart_mm) + 1)
     full = np.arange(1, widest + 1)
-    even = inner_length_mm / (full - 0.5)
+    even = (inner_length_mm / (full - 0.5)).astype(np.float64)
     fits = even >= apart_mm * (1.0 - SLACK)
     if fits.any():
         best = max(best, int((full[fits] * (_fit(inner_width_mm, _steps(even[fits], apart_mm)) + 1)).max()))

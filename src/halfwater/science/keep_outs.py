@@ -153,7 +153,7 @@ def cut_floor(room: Room) -> Points:
         if not inside:
             count = most_in_rows(piece, room)
             return (count, (piece,)) if count else (0, ())
-        answers = [(0, ())]
+        answers: list[tuple[int, tuple[Rectangle, ...]]] = [(0, ())]
         for one, other in _cuts(piece, inside, room.gap_mm):
             first, second = best(one), best(other)
             answers.append((first[0] + second[0], first[1] + second[1]))
