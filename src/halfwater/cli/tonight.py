@@ -10,7 +10,7 @@ from halfwater.book import queries
 from halfwater.cli.options import option
 from halfwater.cli.printing import JsonFlag, as_plain, measured, print_json, print_lines, print_steps
 from halfwater.deeds.clock import local_day, read_day
-from halfwater.deeds.tonight import Job, Round
+from halfwater.deeds.tonight import Job, Round, SiphonAhead
 from halfwater.deeds.tonight import tonight as plan_tonight
 from halfwater.plain.figures import show, show_date, show_dates, show_minutes
 

@@ -18,6 +18,7 @@ from halfwater.plain.mixes import MixFacts
 from halfwater.plain.nursery import NurseryFacts
 from halfwater.plain.tank import TankFacts
 from halfwater.planning.night import Job, PlannedSpray, Round, RoundInputs, TankNight
+from halfwater.planning.night import SiphonAhead as SiphonAhead
 from halfwater.planning.tonight import plan_round
 from halfwater.science import starting
 
