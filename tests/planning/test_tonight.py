@@ -221,8 +221,8 @@ def test_every_tank_has_its_siphon_date_the_earliest_first() -> None:
     """The round lists the dates of all tanks, those without one last; of an unknown bath it says nothing."""
     later = a_tank("Later", 1, replace(CALM, siphon_p50_on=ON + timedelta(days=50)))
     never = a_tank("Never", 2, replace(CALM, siphon_p10_on=None, siphon_p50_on=None, siphon_p90_on=None))
-    sooner = a_tank("Sooner", 3)
+    sooner = a_tank("Sooner", 3, replace(CALM, due_volume_l=2.7))
     unknown = a_tank("Unknown", 4, None)
     planned = a_round(later, never, sooner, unknown)
     assert [ahead.tank for ahead in planned.siphons] == ["Sooner", "Later", "Never"]
-    assert planned.siphons[0].volume_l == CALM.siphon_volume_l
+    assert planned.siphons[0].volume_l == 2.7

@@ -35,6 +35,7 @@ def outlook_of(bath: Bath, on: date, at: datetime, nursery: NurseryFacts) -> Wat
         siphon_p50_on=bath.day_in(answer.siphon_p50_day),
         siphon_p90_on=bath.day_in(answer.siphon_p90_day),
         reading_gain_days=answer.reading_gain_days if isfinite(answer.reading_gain_days) else None,
+        due_volume_l=answer.siphon_volume_l,
         doubted_mm=_doubted(answer, water),
     )
 

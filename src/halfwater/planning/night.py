@@ -35,6 +35,7 @@ class WaterOutlook:
     siphon_p50_on: date | None
     siphon_p90_on: date | None
     reading_gain_days: float | None
+    due_volume_l: float | None = None  # from the limit line to the low line
     doubted_mm: float | None = None  # the last reading, where it cannot be right
 
 

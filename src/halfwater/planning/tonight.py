@@ -91,13 +91,20 @@ def _siphons_ahead(tanks: Iterable[TankNight]) -> tuple[SiphonAhead, ...]:
     """When each tank wants its siphon, the earliest first, those without a date last."""
     ahead = [
         SiphonAhead(
-            tank.name, tank.key, tank.water.depth_mm, tank.water.siphon_volume_l, tank.water.low_line_mm,
-            tank.water.siphon_p10_on, tank.water.siphon_p50_on, tank.water.siphon_p90_on,
+            tank.name, tank.key, water.depth_mm, _volume_when_due(water), water.low_line_mm,
+            water.siphon_p10_on, water.siphon_p50_on, water.siphon_p90_on,
         )
         for tank in tanks
-        if tank.water is not None and tank.is_filled
+        if (water := tank.water) is not None and tank.is_filled
     ]  # fmt: skip
     return tuple(sorted(ahead, key=lambda s: (s.siphon_p50_on or date.max, s.siphon_p10_on or date.max)))
+
+
+def _volume_when_due(water: WaterOutlook) -> float:
+    """Litres to take on the siphon date: what stands there now if due, else what lies between the lines."""
+    return (
+        water.siphon_volume_l if _siphon_is_due(water) or water.due_volume_l is None else water.due_volume_l
+    )
 
 
 def _check(inputs: RoundInputs) -> None:
