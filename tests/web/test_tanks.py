@@ -1,6 +1,7 @@
 """Tanks: the page of one tank, what is noted on it, what is put right."""
 
 import re
+from dataclasses import replace
 from io import BytesIO
 
 import pytest
@@ -10,6 +11,7 @@ from PIL import Image
 
 from halfwater.book import queries
 from halfwater.plain.entry import KIND_UNITS
+from halfwater.web.tanks.words import entry_as_typed
 from tests.web.books import batch_on_row_a, read_waterline, small_book
 
 GOOD = {
@@ -118,6 +120,30 @@ def test_an_entry_is_written_anew(client: Client) -> None:
     assert old is not None
     assert old.void_reason == "misread"
     assert "is-void" in client.get("/tanks/at/North/").content.decode()
+
+
+@pytest.mark.parametrize("units", ["metric", "us"])
+@pytest.mark.parametrize("kind", list(GOOD))
+def test_the_form_to_put_right_gives_back_what_stands(client: Client, kind: str, units: str) -> None:
+    """Sent as it opens, the form writes the same entry anew, whatever the kind and the units."""
+    small_book(units=units, density="1.2 kg/L")
+    inches = {"waterline": {"value": "0.8"}, "spray": {"value": "5"}} if units == "us" else {}
+    client.post(
+        f"/tanks/at/North/note/{kind}/", GOOD[kind] | inches.get(kind, {}) | {"at": "2025-05-01 07:10"}
+    )
+    (old,) = queries.entries(kinds=(kind,))
+    typed = entry_as_typed(replace(old, typed=""), units)
+    page = client.get(f"/entries/{old.uuid}/").content.decode()
+    assert 'value="2025-05-01 07:10"' in page
+    answer = client.post(
+        f"/entries/{old.uuid}/",
+        {"value": typed, "at": "2025-05-01 07:10", "text": old.text, "reason": "checked"},
+    )
+    assert answer.status_code == 302
+    (new,) = queries.entries(kinds=(kind,))
+    assert (new.word, new.to_line, new.at, new.text) == (old.word, old.to_line, old.at, old.text)
+    assert new.value == (None if old.value is None else pytest.approx(old.value, rel=0.01))
+    assert new.second == (None if old.second is None else pytest.approx(old.second, rel=0.01))
 
 
 def test_an_entry_is_not_void_without_a_reason(client: Client) -> None:

@@ -66,7 +66,7 @@ def place_pots_sheet(typed: Mapping[str, str], who: str) -> int:
 def read_spots(text: str, known: list[str]) -> tuple[str, ...]:
     """Spots as typed: single ones, ranges along a row, whole rows."""
     found: list[str] = []
-    for part in filter(None, re.split(r"[,;\s]+", re.sub(r"\s*(?:-|–|to|\.\.)\s*", "-", text.upper()))):
+    for part in filter(None, re.split(r"[,;\s]+", re.sub(r"\s*(?:-|–|\bTO\b|\.\.)\s*", "-", text.upper()))):
         found += _one_part(part, known)
     return tuple(dict.fromkeys(found))
 

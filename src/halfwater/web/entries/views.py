@@ -1,6 +1,7 @@
 """One entry: put right or taken back. Entries are never edited: they are void and written anew."""
 
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
@@ -20,7 +21,7 @@ from halfwater.plain.figures import show_date
 from halfwater.web.fields import Field, Form
 from halfwater.web.requests import WHO
 from halfwater.web.sheets import FormPage, Sheet
-from halfwater.web.tanks.words import entry_amount
+from halfwater.web.tanks.words import entry_amount, entry_as_typed
 
 _TAKEN_BACK = "taken back at once"
 
@@ -100,17 +101,12 @@ def _put_right(request: HttpRequest, fact: EntryFact, form: Form) -> None:
 
 
 def _anew_form(fact: EntryFact) -> Form:
-    units = queries.nursery().units
-    value = fact.typed or ("" if fact.kind in ("skip", "note") else entry_amount(fact, units))
-    at = fact.at.astimezone().isoformat(timespec="minutes")
+    nursery = queries.nursery()
+    at = fact.at.astimezone(ZoneInfo(nursery.time_zone)).strftime("%Y-%m-%d %H:%M")
+    value = entry_as_typed(fact, nursery.units)
     return Form(
         (
-            Field(
-                "value",
-                "How much",
-                value.replace("to the low line", "to low line").replace(",", "") if not fact.typed else value,
-                help="As you would write it, with its unit.",
-            ),
+            Field("value", "How much", value, help="As you would write it, with its unit."),
             Field("at", "When", at),
             Field("text", "Remark", fact.text, is_optional=True),
             Field("reason", "Why it is written anew", "misread"),

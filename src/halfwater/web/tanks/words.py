@@ -127,6 +127,19 @@ def entry_amount(entry: EntryFact, units: str) -> str:
     return f"{entry.value:g}"
 
 
+def entry_as_typed(entry: EntryFact, units: str) -> str:
+    """The quantity of an entry as a grower would type it: read back it gives the same."""
+    if entry.kind in ("skip", "note"):
+        return ""
+    if entry.typed:
+        return entry.typed
+    if entry.kind == "siphon" and entry.value is None:
+        return "to low line"
+    if entry.kind == "lamp":
+        return f"{show(entry.value, 'frac')} {show(entry.second, 'h')}"
+    return entry_amount(entry, units).replace(",", "")
+
+
 def entry_day(entry: EntryFact, today: date) -> str:
     """The nursery day of an entry."""
     return show_date(entry.day, today)
