@@ -108,7 +108,7 @@ def mixes_page(mixes: tuple[MixFacts, ...], feeds: tuple[FeedFacts, ...]) -> Mix
 def mix_page(mix: MixFacts, recipe: MixToMake, form: Form, units: str) -> MixPage:
     """One mix for a volume."""
     strength = recipe.strength
-    elements = ()
+    elements: tuple[tuple[str, str], ...] = ()
     if strength is not None:
         found = ((_SIGNS[name], getattr(strength, f"{name}_mg_l")) for name in _SIGNS)
         elements = tuple((sign, show(value, "mg_l")) for sign, value in found if value)

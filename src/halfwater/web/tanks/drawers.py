@@ -130,8 +130,8 @@ def _beside(
     if kind in ("leaves", "loss"):
         fields.append(Field("spot", "Spot", help="Such as B3.", is_optional=True))
         if batches:
-            choices = (("", "not said"), *batches)
-            fields.append(Field("batch", "Batch", "", type="select", choices=choices))
+            named = (("", "not said"), *batches)
+            fields.append(Field("batch", "Batch", "", type="select", choices=named))
     return tuple(fields)
 
 
