@@ -117,6 +117,13 @@ def test_the_picture_meets_now_from_both_sides():
     assert all(d.depth_p10_mm <= d.depth_p50_mm <= d.depth_p90_mm for d in (*answer.past, *answer.ahead))
 
 
+def test_a_tank_of_tonight_has_its_picture_too():
+    """With nothing noted yet there is a level now and a fan ahead."""
+    answer = reckon_water([TANK], [[]], 0.9, look_back_day=60.0)[0]
+    assert len(answer.past) >= 1
+    assert len(answer.ahead) > 30
+
+
 def test_a_siphon_takes_the_litres_between_the_lines():
     """Litres to siphon are those between limit and low line by the vessel curve."""
     answer = reckon_water([TANK], [[]], 0.9)[0]

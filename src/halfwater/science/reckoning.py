@@ -205,7 +205,7 @@ def _prepare(
     sprays, noons = _evenings_by_noon(tank, own, begin, [start.at_day, *keeps, now_day])
     look_days: tuple[float, ...] = ()
     if look_back_day:
-        look_days = tuple(np.arange(max(start.at_day, now_day - look_back_day), now_day, 1.0))
+        look_days = tuple(np.arange(max(start.at_day, now_day - look_back_day), now_day, 1.0)) or (now_day,)
     silences = _silences([begin.last_entry_day, *(r.day for r in own), now_day])
     events = _events(tank, own, sprays, silences)
     readings = tuple(r.day for r in own if r.kind == "waterline")

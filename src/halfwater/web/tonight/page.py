@@ -7,8 +7,8 @@ from typing import Protocol
 
 from django.urls import reverse
 
-from halfwater.deeds.tonight import Job, Round
-from halfwater.plain.figures import show, show_date, show_list, show_minutes
+from halfwater.deeds.tonight import Job, Round, SiphonAhead
+from halfwater.plain.figures import show, show_date, show_dates, show_list, show_minutes
 from halfwater.plain.working import Working
 from halfwater.web import cautions
 from halfwater.web.fields import Field
@@ -96,6 +96,16 @@ class MixCard:
 
 
 @dataclass(frozen=True, slots=True)
+class SiphonLine:
+    """When one tank wants its siphon, and how much is then to come out."""
+
+    tank: str
+    url: str
+    dates: str
+    amount: str
+
+
+@dataclass(frozen=True, slots=True)
 class TonightPage:
     """All that the page shows."""
 
@@ -106,6 +116,7 @@ class TonightPage:
     minutes: str
     stops: tuple[Stop, ...]
     mixes: tuple[MixCard, ...]
+    siphons: tuple[SiphonLine, ...]
     at_rest: tuple[str, ...]
     done: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -133,12 +144,19 @@ def tonight_page(planned: Round, units: str, today: date, can_undo: bool) -> Ton
             for name in names
         ),
         mixes=tuple(_mix_card(job, units) for job in planned.jobs if job.kind == "mix"),
+        siphons=tuple(_siphon_line(ahead, units, today) for ahead in planned.siphons),
         at_rest=planned.not_needed,
         done=planned.done,
         cautions=_cautions(planned),
         workings=_workings(planned, units),
         can_undo=can_undo,
     )
+
+
+def _siphon_line(ahead: SiphonAhead, units: str, today: date) -> SiphonLine:
+    dates = show_dates(ahead.siphon_p10_on, ahead.siphon_p50_on, ahead.siphon_p90_on, today)
+    amount = f"{show(ahead.volume_l, 'l', units)}, to {show(ahead.low_line_mm, 'mm', units)}"
+    return SiphonLine(ahead.tank, reverse("tank", args=[ahead.tank]), dates, amount)
 
 
 def with_typed(page: TonightPage, typed: Mapping[str, str], refusals: Mapping[str, str]) -> TonightPage:
