@@ -18,7 +18,7 @@ def test_an_empty_floor_of_60_by_30_cm() -> None:
 
 
 def test_ten_solid_pots_on_it() -> None:
-    """0.18 - 10 pi 0.025^2 = 0.160365 m2 and 1.6037 L/cm: geometry on fao-56 chapter 1, half of the last digit."""
+    """0.18 - 10 pi 0.025^2 = 0.160365 m2 and 1.6037 L/cm: geometry on fao-56 chapter 1, half a digit."""
     floor = Vessel(600.0, 300.0, 400.0, 10, 50.0, 50.0, 50.0, 1.0, 0.0)
     assert float(free_area(floor, 10.0)) == pytest.approx(0.160365, abs=5e-7)
     assert float(bath_volume(floor, 10.0)) == pytest.approx(1.6037, abs=5e-5)

@@ -45,16 +45,13 @@ def waterline_spec(picture: WaterlinePicture) -> dict[str, Any]:
     """The Vega-Lite spec. It names styles (water, fan, past ...); the page or paper gives them colours."""
     import altair as alt
 
-    unit = "in" if picture.units == "us" else "mm"
+    unit = _sign(picture.units)
     y_top = _shown(picture.clay_line_mm, picture.units) * 1.22
     x = alt.X("on:T", title=None, axis=alt.Axis(format="%-d %b", labelOverlap=True, tickCount=6, grid=False))
     scale = alt.Scale(domain=[0, round(y_top, 2)], clamp=True, nice=False)
     y = alt.Y("depth:Q", title=f"waterline, {unit}", scale=scale, axis=alt.Axis(tickCount=5))
     fan = _days(picture.known + picture.ahead, picture.units)
     known, ahead = _days(picture.known, picture.units), _days(picture.ahead, picture.units)
-    readings = [
-        {"on": on.isoformat(), "depth": _shown(depth, picture.units)} for on, depth in picture.readings
-    ]
     lines, line_words = _line_layers(alt, picture, x, scale)
     layers = [
         alt.Chart(alt.InlineData(values=fan))
@@ -64,11 +61,7 @@ def waterline_spec(picture: WaterlinePicture) -> dict[str, Any]:
         alt.Chart(alt.InlineData(values=known)).mark_line(style="water").encode(x=x, y=y),
         alt.Chart(alt.InlineData(values=ahead)).mark_line(style="ahead").encode(x=x, y=y),
         *_siphon_layers(alt, picture, x),
-        alt.Chart(alt.InlineData(values=readings))
-        .mark_point(style="reading", filled=True)
-        .encode(
-            x=x, y=y, tooltip=[alt.Tooltip("on:T", format="%-d %B %Y"), alt.Tooltip("depth:Q", title=unit)]
-        ),
+        *_reading_layers(alt, picture, x, y),
         *line_words,
     ]
     chart = alt.layer(*layers).properties(
@@ -140,6 +133,18 @@ def _line_layers(alt: Any, picture: WaterlinePicture, x: Any, scale: Any) -> tup
     return layers, words
 
 
+def _reading_layers(alt: Any, picture: WaterlinePicture, x: Any, y: Any) -> list[Any]:
+    """The readings as points; no layer where there are none, for an axis cannot span nothing."""
+    if not picture.readings:
+        return []
+    readings = [
+        {"on": on.isoformat(), "depth": _shown(depth, picture.units)} for on, depth in picture.readings
+    ]
+    unit = alt.Tooltip("depth:Q", title=_sign(picture.units))
+    points = alt.Chart(alt.InlineData(values=readings)).mark_point(style="reading", filled=True)
+    return [points.encode(x=x, y=y, tooltip=[alt.Tooltip("on:T", format="%-d %B %Y"), unit])]
+
+
 def _siphon_layers(alt: Any, picture: WaterlinePicture, x: Any) -> list[Any]:
     values = [{"on": on.isoformat(), "word": "siphon"} for on in picture.siphons]
     if not values:
@@ -163,6 +168,10 @@ def _days(days: tuple[LevelDay, ...], units: str) -> list[dict[str, Any]]:
         }
         for day in days
     ]
+
+
+def _sign(units: str) -> str:
+    return "in" if units == "us" else "mm"
 
 
 def _shown(depth_mm: float, units: str) -> float:

@@ -125,10 +125,46 @@ def mix_form(known: MixFacts | None) -> Form:
 
 def feed_form(feed: FeedFacts | None) -> Form:
     """A feed by its label."""
-    share, density, mass = unit_of("fraction", ""), unit_of("density", ""), unit_of("mass", "")
+    return Form((*_label_fields(feed), *_nitrogen_fields(feed), *_further_fields(feed)))
+
+
+def _label_fields(feed: FeedFacts | None) -> tuple[Field, ...]:
+    """What stands large on the label."""
+    density = unit_of("density", "")
     label = "-".join(f"{100 * one:g}" for one in (feed.n_frac, feed.p2o5_frac, feed.k2o_frac)) if feed else ""
-    other = ", ".join(f"{name} {100 * one:g} %" for name, one in feed.other_frac.items()) if feed else ""
-    nitrogen = [
+    return (
+        Field("feed_name", "Name", feed.name if feed else ""),
+        Field(
+            "form",
+            "It is",
+            feed.form if feed else "liquid",
+            type="choice",
+            choices=(("liquid", "Liquid"), ("dry", "Dry")),
+        ),
+        Field("label", "Label", label, help="The three numbers N-P-K, such as 9-3-6."),
+        Field(
+            "basis",
+            "Its % are by",
+            feed.basis if feed else "w/w",
+            type="choice",
+            choices=(("w/w", "Weight"), ("w/v", "Volume")),
+            help="Most labels: by weight.",
+        ),
+        Field(
+            "density",
+            "Weight of a litre",
+            density.text(feed.density_kg_l) if feed else "",
+            density.sign,
+            is_optional=True,
+            help="Needed for a liquid with % by weight: weigh 100 mL.",
+        ),
+    )
+
+
+def _nitrogen_fields(feed: FeedFacts | None) -> tuple[Field, ...]:
+    """The forms of nitrogen, where the label tells them."""
+    share = unit_of("fraction", "")
+    return tuple(
         Field(
             f"n_{form}",
             f"N as {form}",
@@ -137,52 +173,30 @@ def feed_form(feed: FeedFacts | None) -> Form:
             is_optional=True,
         )
         for form in ("nitrate", "ammonium", "urea")
-    ]
-    return Form(
-        (
-            Field("feed_name", "Name", feed.name if feed else ""),
-            Field(
-                "form",
-                "It is",
-                feed.form if feed else "liquid",
-                type="choice",
-                choices=(("liquid", "Liquid"), ("dry", "Dry")),
-            ),
-            Field("label", "Label", label, help="The three numbers N-P-K, such as 9-3-6."),
-            Field(
-                "basis",
-                "Its % are by",
-                feed.basis if feed else "w/w",
-                type="choice",
-                choices=(("w/w", "Weight"), ("w/v", "Volume")),
-                help="Most labels: by weight.",
-            ),
-            Field(
-                "density",
-                "Weight of a litre",
-                density.text(feed.density_kg_l) if feed else "",
-                density.sign,
-                is_optional=True,
-                help="Needed for a liquid with % by weight: weigh 100 mL.",
-            ),
-            *nitrogen,
-            Field(
-                "other",
-                "Other figures of the label",
-                other,
-                is_optional=True,
-                is_wide=True,
-                help="Such as MgO 2 %, Fe 0.1 %.",
-            ),
-            Field(
-                "teaspoon",
-                "Your level teaspoon of it weighs",
-                mass.text(feed.teaspoon_g) if feed else "",
-                mass.sign,
-                is_optional=True,
-                help="For a dry feed.",
-            ),
-        )
+    )
+
+
+def _further_fields(feed: FeedFacts | None) -> tuple[Field, ...]:
+    """The small print, and the grower's own spoon."""
+    mass = unit_of("mass", "")
+    other = ", ".join(f"{name} {100 * one:g} %" for name, one in feed.other_frac.items()) if feed else ""
+    return (
+        Field(
+            "other",
+            "Other figures of the label",
+            other,
+            is_optional=True,
+            is_wide=True,
+            help="Such as MgO 2 %, Fe 0.1 %.",
+        ),
+        Field(
+            "teaspoon",
+            "Your level teaspoon of it weighs",
+            mass.text(feed.teaspoon_g) if feed else "",
+            mass.sign,
+            is_optional=True,
+            help="For a dry feed.",
+        ),
     )
 
 

@@ -32,55 +32,66 @@ def setup(request: HttpRequest) -> HttpResponse:
 
 def setup_form() -> Form:
     """The fields, with values that serve a usual tank."""
-    return Form(
-        (
-            Field("nursery", "Name of the nursery", help="As it shall stand on the page.", is_optional=True),
-            Field("units", "Units", "metric", type="choice", choices=(("metric", "Metric"), ("us", "US"))),
-            Field(
-                "time_zone",
-                "Time zone",
-                "UTC",
-                type="select",
-                choices=zones(),
-                help="A day ends at midnight here.",
-            ),
-            Field("name", "Name of the tank", "Tank 1"),
-            Field("floor", "Floor, inside", help="Length x width, such as 90 x 45 cm or 36 x 18 in."),
-            Field("height", "Height, inside", "45 cm", help="From the floor to the rim."),
-            Field(
-                "pot", "Pot", "5 cm", help="Width at the rim such as 5 cm or 2 in, or rim x foot x height."
-            ),
-            Field(
-                "pots",
-                "How many pots",
-                help="Left empty: as many as fit.",
-                inputmode="numeric",
-                is_optional=True,
-            ),
-            Field(
-                "night_spray",
-                "Night spray",
-                "150 mL",
-                help="What one evening's spray takes, for the whole tank.",
-            ),
-            Field("label", "Feed label", help="The three numbers, such as 9-3-6.", is_optional=True),
-            Field(
-                "form", "The feed is", "liquid", type="choice", choices=(("liquid", "Liquid"), ("dry", "Dry"))
-            ),
-            Field(
-                "density",
-                "Weight of the liquid",
-                "1.2",
-                "kg/L",
-                "1.2 is a guess: better weigh 100 mL. A dry feed needs none.",
-            ),
-            Field(
-                "dose",
-                "Dose in the spray",
-                help="Such as 0.5 mL/L, 1/4 tsp/gal, or for a dry feed 0.3 g/L.",
-                is_optional=True,
-            ),
-        )
+    return Form((*_nursery_fields(), *_tank_fields(), *_spray_fields()))
+
+
+def _nursery_fields() -> tuple[Field, ...]:
+    """Name, units and clock."""
+    return (
+        Field("nursery", "Name of the nursery", help="As it shall stand on the page.", is_optional=True),
+        Field("units", "Units", "metric", type="choice", choices=(("metric", "Metric"), ("us", "US"))),
+        Field(
+            "time_zone",
+            "Time zone",
+            "UTC",
+            type="select",
+            choices=zones(),
+            help="A day ends at midnight here.",
+        ),
+    )
+
+
+def _tank_fields() -> tuple[Field, ...]:
+    """The first tank and its pots."""
+    return (
+        Field("name", "Name of the tank", "Tank 1"),
+        Field("floor", "Floor, inside", help="Length x width, such as 90 x 45 cm or 36 x 18 in."),
+        Field("height", "Height, inside", "45 cm", help="From the floor to the rim."),
+        Field("pot", "Pot", "5 cm", help="Width at the rim such as 5 cm or 2 in, or rim x foot x height."),
+        Field(
+            "pots",
+            "How many pots",
+            help="Left empty: as many as fit.",
+            inputmode="numeric",
+            is_optional=True,
+        ),
+    )
+
+
+def _spray_fields() -> tuple[Field, ...]:
+    """What it is sprayed with."""
+    return (
+        Field(
+            "night_spray",
+            "Night spray",
+            "150 mL",
+            help="What one evening's spray takes, for the whole tank.",
+        ),
+        Field("label", "Feed label", help="The three numbers, such as 9-3-6.", is_optional=True),
+        Field("form", "The feed is", "liquid", type="choice", choices=(("liquid", "Liquid"), ("dry", "Dry"))),
+        Field(
+            "density",
+            "Weight of the liquid",
+            "1.2",
+            "kg/L",
+            "1.2 is a guess: better weigh 100 mL. A dry feed needs none.",
+        ),
+        Field(
+            "dose",
+            "Dose in the spray",
+            help="Such as 0.5 mL/L, 1/4 tsp/gal, or for a dry feed 0.3 g/L.",
+            is_optional=True,
+        ),
     )
 
 
