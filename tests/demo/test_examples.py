@@ -30,8 +30,8 @@ def test_cells_with_units_come_out_right() -> None:
     window = queries.tank_named("Window")
     assert (window.length_mm, window.width_mm) == pytest.approx((800.0, 350.0))
     assert window.clay_fill_frac == pytest.approx(0.62)
-    assert window.plan.night_volume_l == pytest.approx(0.14)
-    assert window.plan.morning_volume_l == pytest.approx(0.05)
+    assert window.plan.night_volume_l == pytest.approx(0.11)
+    assert window.plan.morning_volume_l == pytest.approx(0.08)
     assert queries.tank_named("Shelf").keep_outs[0].x_mm == pytest.approx(560.0)
 
 

@@ -1,14 +1,16 @@
 """The demo in the book: loaded once, whole, into an empty book only."""
 
-from datetime import UTC, date, datetime
-from uuid import UUID
+from datetime import UTC, date, datetime, timedelta
+from uuid import UUID, uuid4
 
 import pytest
 
 from halfwater.book import changes, queries
 from halfwater.deeds.demo import demo_book, load_demo
+from halfwater.deeds.tonight import tonight
 from halfwater.demo.nursery import NURSERY, PLACES
 from halfwater.errors import RefusedByBook
+from halfwater.plain.entry import NewEntry
 
 pytestmark = pytest.mark.django_db
 
@@ -53,6 +55,60 @@ def test_loading_twice_changes_nothing() -> None:
     assert (second.entries, second.was_there) == (0, True)
     assert second.last_on == first.last_on
     assert len(queries.entries()) == first.entries
+
+
+@pytest.mark.parametrize("days", [1, 40, -30])
+def test_a_demo_of_another_day_is_made_anew(days: int) -> None:
+    """Opened on another day, the demo ends on the evening before it, and nothing of the old one stays."""
+    load_demo(NOW)
+    again = load_demo(NOW + timedelta(days=days))
+    today = date(2025, 5, 1) + timedelta(days=days)
+    assert not again.was_there
+    assert again.last_on == max(e.day for e in queries.entries()) == today - timedelta(days=1)
+    assert again.entries == len(demo_book(today).entries) == len(queries.entries())
+    assert [tank.name for tank in queries.tanks()] == [place.facts.name for place in PLACES]
+
+
+def test_a_demo_that_is_kept_up_is_left_as_it_is() -> None:
+    """What a visitor noted tonight stands tomorrow: the evening before is then noted."""
+    first = load_demo(NOW)
+    evening = NOW + timedelta(hours=2)
+    north = queries.tank_named("North").key
+    changes.note_entries((NewEntry(uuid4(), "spray", evening, north, 0.15),), "visitor", evening)
+    again = load_demo(NOW + timedelta(days=1))
+    assert (again.was_there, again.last_on) == (True, date(2025, 5, 1))
+    assert len(queries.entries()) == first.entries + 1
+
+
+def test_a_slip_is_put_right_in_the_open() -> None:
+    """One reading is voided with its reason, and the one that stands says which it corrects."""
+    load_demo(NOW)
+    slip = demo_book(date(2025, 5, 1)).slip
+    (void,) = (e for e in queries.entries(include_void=True) if e.voided_at is not None)
+    assert (void.uuid, void.value, void.void_reason) == (slip.wrong.uuid, slip.wrong.value, slip.reason)
+    right = queries.entry(slip.right.uuid)
+    assert right is not None
+    assert (right.corrects, right.value) == (void.uuid, slip.right.value)
+    assert right.value != void.value
+
+
+def test_a_grower_who_took_the_name_keeps_the_book() -> None:
+    """A book of that name whose first entry is another's is not the demo, however old: nothing is lost."""
+    load_demo(NOW)
+    first = queries.entries(limit=1, newest_first=False)[0]
+    older = NewEntry(uuid4(), "note", first.at - timedelta(days=1), first.tank, text="clay rinsed")
+    changes.note_entries((older,), "me", NOW)
+    with pytest.raises(RefusedByBook, match="empty book"):
+        load_demo(NOW + timedelta(days=40))
+    assert queries.entry(older.uuid) is not None
+
+
+def test_tonight_in_the_demo_is_short() -> None:
+    """Most tanks were looked over within the week; where algae were seen the round says so."""
+    load_demo(NOW)
+    looks = [job for job in tonight(None, NOW).jobs if job.kind == "look"]
+    assert 1 <= len(looks) <= 3
+    assert any("algae" in job.why for job in looks)
 
 
 def test_a_book_of_ones_own_is_left_alone() -> None:

@@ -7,13 +7,24 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from halfwater.demo.nursery import BATCHES, BOOK_DAYS, KINDS, NURSERY, PLACES, daily_light, tank_facts
+from halfwater.demo.nursery import (
+    BATCHES,
+    BOOK_DAYS,
+    KINDS,
+    NIGHT,
+    NURSERY,
+    PLACES,
+    WEAK,
+    daily_light,
+    tank_facts,
+)
 from halfwater.demo.plants import NEVER, grown_stand
 from halfwater.demo.room import room_air
 from halfwater.demo.simulator import DemoBook, simulated_nursery
 from halfwater.demo.truth import passage
 from halfwater.demo.water import hourly_water
 from halfwater.plain.entry import CAUSES, KIND_UNITS
+from halfwater.planning.mixing import plan_mix, volume_to_make
 
 TODAY = date(2025, 5, 1)
 SPOTS = {p.facts.name: [f"{chr(65 + i // 12)}{i % 12 + 1}" for i in range(p.facts.pots)] for p in PLACES}
@@ -153,6 +164,27 @@ def test_a_batch_is_counted_from_potting_to_its_end() -> None:
     assert total[: stand.potted].sum() == 0
     assert total[stand.gone :].sum() == 0
     assert total[stand.gone - 1] > total[stand.potted]
+
+
+def test_sprays_are_of_a_strength_and_size_that_can_be_measured() -> None:
+    """Common practice, no source: 25 to 75 mg/L N at night, weaker in the morning, and a real spoon near."""
+    morning_l = sum(place.facts.plan.morning_volume_l or 0.0 for place in PLACES)
+    night_l = sum(place.facts.plan.night_volume_l or 0.0 for place in PLACES)
+    night, weak = (
+        plan_mix(mix, volume_to_make(litres)) for mix, litres in ((NIGHT, night_l), (WEAK, morning_l))
+    )
+    assert 25 <= night.strength.n_mg_l <= 75
+    assert weak.strength.n_mg_l < 0.75 * night.strength.n_mg_l
+    for made in (night, weak):
+        assert all(part.spoon_text and (part.spoon_error_frac or 0) < 0.1 for part in made.parts)
+
+
+def test_the_slip_is_one_of_the_readings(book: DemoBook) -> None:
+    """What was put right stands among the entries; what was noted first differs in its value alone."""
+    assert book.slip.right in book.entries
+    assert book.slip.wrong.uuid not in {e.uuid for e in book.entries}
+    assert book.slip.wrong.value != book.slip.right.value
+    assert book.slip.wrong.at == book.slip.right.at
 
 
 def test_every_tank_has_its_light_and_day() -> None:

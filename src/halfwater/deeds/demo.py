@@ -2,17 +2,18 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, fields, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 import numpy as np
+from django.core.management import call_command
 from django.db import transaction
 
 from halfwater.book import changes, queries
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.floor import spot_names
 from halfwater.demo.nursery import FEEDS, KINDS, LAMPS, MIXES, NURSERY, PLACES, POTS, BatchPlan
-from halfwater.demo.simulator import DemoBook, simulated_nursery
+from halfwater.demo.simulator import DemoBook, Slip, simulated_nursery
 from halfwater.demo.stock import Standing
 from halfwater.errors import RefusedByBook
 from halfwater.plain.entry import NewEntry
@@ -43,23 +44,34 @@ class DemoLoaded:
 def load_demo(now: datetime) -> DemoLoaded:
     """Put the demo nursery into the book, its last evening the one before `now`.
 
-    Loading it twice changes nothing.
+    Loading it twice on a day changes nothing. A demo of another day is made anew, so that
+    tonight is tonight.
 
     Raises
     ------
     RefusedByBook
         If the book holds a nursery of its own.
     """
+    today = local_day(now, NURSERY)
     with transaction.atomic():
         standing = queries.tanks(in_use=None)
         if not standing:
-            return _load(local_day(now, NURSERY), now)
-        if queries.nursery().name != NURSERY.name:
+            return _load(today, now)
+        newest = queries.entries(limit=1)
+        if not newest or not _is_demo():
             refusal = "The demo goes into an empty book only, and this one holds tanks."
             raise RefusedByBook(refusal, standing[0].name)
-        newest = queries.entries(limit=1)
-        last_on = newest[0].day if newest else local_day(now, NURSERY)
+        last_on = newest[0].day
+        if not today - timedelta(days=1) <= last_on <= today:
+            call_command("flush", interactive=False, verbosity=0)
+            return _load(today, now)
         return DemoLoaded(NURSERY.name, len(standing), 0, min(t.set_up_on for t in standing), last_on, True)
+
+
+def _is_demo() -> bool:
+    """Whether what stands in the book is the demo: its name, and its first entry by its hand."""
+    first = queries.entries(limit=1, newest_first=False)
+    return queries.nursery().name == NURSERY.name and first[0].who == WHO
 
 
 def demo_book(today: date) -> DemoBook:
@@ -98,7 +110,9 @@ def _load(today: date, now: datetime) -> DemoLoaded:
     tanks = _save_tanks(demo.tanks, mixes)
     batches = _save_batches(demo.batches, today)
     _stand_pots(demo.standing, {tank.name: tanks[tank.key] for tank in demo.tanks}, batches)
-    noted = changes.note_entries(_in_book_keys(demo.entries, tanks, mixes, batches), WHO, now)
+    entries = _in_book_keys(demo.entries, tanks, mixes, batches)
+    noted = changes.note_entries(_before_the_slip_was_seen(entries, demo.slip), WHO, now)
+    _put_right(entries, demo.slip, now)
     first_on = min(tank.set_up_on for tank in demo.tanks)
     last_on = max(truth.last_on for truth in demo.truths.values())
     return DemoLoaded(NURSERY.name, len(tanks), len(noted.new), first_on, last_on, False)
@@ -170,6 +184,23 @@ def _in_book_keys(entries: Iterable[NewEntry], tanks: Keys, mixes: Keys, batches
         )
         for entry in entries
     ]
+
+
+def _before_the_slip_was_seen(entries: Iterable[NewEntry], slip: Slip) -> list[NewEntry]:
+    """The entries with the slip in the place of what it was put right to."""
+    wrong = slip.wrong
+    return [
+        replace(entry, uuid=wrong.uuid, value=wrong.value, typed=wrong.typed)
+        if entry.uuid == slip.right.uuid
+        else entry
+        for entry in entries
+    ]
+
+
+def _put_right(entries: Iterable[NewEntry], slip: Slip, now: datetime) -> None:
+    """Void the slip and write it anew."""
+    right = next(entry for entry in entries if entry.uuid == slip.right.uuid)
+    changes.rewrite_entry(slip.wrong.uuid, right, slip.reason, WHO, now)
 
 
 def _without_key(facts: Any, *others: str) -> dict[str, Any]:

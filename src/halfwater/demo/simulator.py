@@ -1,8 +1,9 @@
 """Fourteen months of Fennhollow, hour by hour, as a hurried grower notes them; the truth is kept apart."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -24,9 +25,13 @@ from halfwater.demo.nursery import (
     BATCHES,
     BOOK_DAYS,
     LAMP_SETTINGS,
+    LOOK_EVERY_DAYS,
+    LOOKED_DAYS_AGO,
     NOTES,
     NURSERY,
     PLACES,
+    SIGHTINGS,
+    SLIP,
     BatchPlan,
     Place,
     daily_light,
@@ -45,6 +50,15 @@ SMOOTHING_DAYS = 15
 
 
 @dataclass(frozen=True, slots=True)
+class Slip:
+    """An entry as it was first noted, wrongly: voided, and written anew as the one it stands for."""
+
+    wrong: NewEntry
+    right: NewEntry
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class DemoBook:
     """All that goes into the demo book, and the truth that does not."""
 
@@ -52,7 +66,8 @@ class DemoBook:
     tanks: tuple[TankFacts, ...]
     batches: tuple[BatchPlan, ...]
     standing: tuple[Standing, ...]
-    entries: tuple[NewEntry, ...]
+    entries: tuple[NewEntry, ...]  # as they stand
+    slip: Slip  # one of them, as it was noted before it was put right
     truths: dict[str, Truth]
 
 
@@ -75,11 +90,12 @@ def simulated_nursery(rng: Generator, today: date, spots: Mapping[str, Sequence[
         leaf_area, pots = _stock(own, pen, place, names, days)
         truths[place.facts.name] = _tank_course(own, pen, place, room, here, leaf_area)
         _note_rest(pen, place)
+        _note_look_overs(pen, place, here)
         entries += pen.entries()
         standing += pots
     tanks = tuple(tank_facts(place, today) for place in PLACES)
     ordered = tuple(sorted(entries, key=lambda entry: entry.at))
-    return DemoBook(today, tanks, BATCHES, tuple(standing), ordered, truths)
+    return DemoBook(today, tanks, BATCHES, tuple(standing), ordered, _slip(rng, ordered), truths)
 
 
 def _stock(
@@ -134,12 +150,47 @@ def _effective_catch(place: Place, caught_l: Floats, visits: Visits) -> Floats:
 
 
 def _note_rest(pen: Pen, place: Place) -> None:
-    """Lamp settings and words."""
+    """Lamp settings, what was seen, and words."""
     name = place.facts.name
     for ago, tank, dimmer, hours in LAMP_SETTINGS:
         if tank == name:
             typed = f"{dimmer:g} {hours:g} h"
             pen.put("lamp", pen.at(BOOK_DAYS - ago, -20), dimmer, second=hours, typed=typed)
+    for ago, tank, what, much, words in SIGHTINGS:
+        if tank == name:
+            pen.put("sighting", pen.at(BOOK_DAYS - ago, 15), much, word=what, text=words)
     for ago, tank, words in NOTES:
         if tank == name:
             pen.put("note", pen.at(BOOK_DAYS - ago, 30), None, text=words)
+
+
+def _note_look_overs(pen: Pen, place: Place, here: Flags) -> None:
+    """A minute of looking at the tank once a week, or on the next evening that somebody is there."""
+    last = BOOK_DAYS - LOOKED_DAYS_AGO[place.facts.name]
+    first = BOOK_DAYS - place.days_ago + LOOK_EVERY_DAYS
+    for day in range(last, first, -LOOK_EVERY_DAYS):
+        evening = next((one for one in range(day, min(day + 4, BOOK_DAYS)) if here[one]), None)
+        if evening is not None:
+            pen.put("note", pen.at(evening, 14), None, text="looked over, nothing new")
+
+
+def _slip(rng: Generator, entries: Sequence[NewEntry]) -> Slip:
+    """A reading whose two digits changed places when it was typed."""
+    name, back = SLIP
+    key = next(place.facts.key for place in PLACES if place.facts.name == name)
+    readings = [
+        entry
+        for entry in entries
+        if entry.tank == key and entry.kind == "waterline" and _turned(entry.value) != entry.value
+    ]
+    right = readings[-1 - back]
+    depth_mm = _turned(right.value)
+    uuid = UUID(bytes=rng.bytes(16), version=4)
+    wrong = replace(right, uuid=uuid, value=depth_mm, typed=f"{depth_mm:g} mm")
+    return Slip(wrong, right, "digits the wrong way round")
+
+
+def _turned(depth_mm: float | None) -> float:
+    """A depth with its two digits in the other order. [mm]"""
+    tens, ones = divmod(int(depth_mm or 0), 10)
+    return float(10 * ones + tens)
