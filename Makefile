@@ -41,6 +41,7 @@ test: $(STAMP) ## every test, or one folder: make test AT=science
 
 check: $(STAMP) ## style, types, import rules, Django's deployment check, migrations
 	$(BIN)/ruff check .
+	$(BIN)/ruff format --check --quiet .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 	@set -e; home=$$(mktemp -d); trap 'rm -rf "$$home"' EXIT; \

@@ -56,7 +56,8 @@ LIDDED = [
     (26, 0.85, 23.281, 504.5, 20.71),
 ]
 
-# priors, section 3: 150 L at 26 C and 97 % in a room of 22 C and 50 %; air changes an hour, grams a day
+# priors, Air under the lid and in the room: 150 L at 26 C and 97 % in a room of 22 C and 50 %;
+# air changes an hour, grams a day
 LIDS = [
     (0.05, 2.5, 0.05),
     (0.5, 25, 0.5),
@@ -150,7 +151,7 @@ def test_vapour_through_a_lid(ach_per_h: float, grams_a_day: float, half_digit: 
 
 
 def test_difference_of_vapour_behind_the_lid_example() -> None:
-    """Inside and room differ by 13.9 g/m3 in that example (priors, section 3).
+    """Inside and room differ by 13.9 g/m3 in that example (priors, Air under the lid and in the room).
 
     The tolerance is half the last digit and 0.01 for the ideal gas.
     """

@@ -42,7 +42,7 @@ SALTS = [
     ("CO(NH2)2", {"N": 46.646}),
 ]
 
-# priors, section 2.2: mg/L N of 1 tsp/gal at 4 and at 6 g to the teaspoon
+# priors, Mixes: mg/L N of 1 tsp/gal at 4 and at 6 g to the teaspoon
 SPOON_OF_DRY = [
     (0.10, 106, 159),
     (0.15, 159, 238),
@@ -159,7 +159,7 @@ def test_teaspoon_of_dry_feed(n_frac: float, at_4_g: float, at_6_g: float) -> No
 
 
 def test_quarter_teaspoon_of_dry_feed() -> None:
-    """A quarter teaspoon a gallon of a 20 % N feed is 53 to 79 mg/L (priors, section 2.2)."""
+    """A quarter teaspoon a gallon of a 20 % N feed is 53 to 79 mg/L (priors, Mixes)."""
     label = Label(n_frac=0.20, form="dry")
     low, high = (elements_per_dose(label, dose_ml_l=0.25 * 1000 / 768, teaspoon_g=g).n_mg_l for g in (4, 6))
     assert (round(low), round(high)) == (53, 79)

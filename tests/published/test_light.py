@@ -39,7 +39,7 @@ READINGS = [
     (7400, "cool-white fluorescent", 100),
 ]
 
-# priors, section 4: PPFD over 10 hours, and the rounded daily light
+# priors, Light: PPFD over 10 hours, and the rounded daily light
 TEN_HOURS = [
     (15, 0.54, 0.005),
     (30, 1.1, 0.05),

@@ -83,6 +83,38 @@ def test_the_readme_begins_with_the_job() -> None:
     assert "make demo" in (ROOT / "README.md").read_text(encoding="utf-8")
 
 
+def test_commands_said_in_the_documents_exist() -> None:
+    """Each `halfwater NAME` and `make NAME` in a document is a command or a target, with options it has."""
+    targets = set(re.findall(r"^([a-z]+):", (ROOT / "Makefile").read_text(encoding="utf-8"), flags=re.M))
+    commands = _commands()
+    for name, text in _documents():
+        for line in _said_as_code(text):
+            if make := re.match(r"make ([a-z]+)", line):
+                assert make[1] in targets, f"{name}: {line}"
+            if said := re.match(r"(?:\.venv/bin/)?halfwater ([a-z]+)(.*)", line):
+                assert said[1] in commands, f"{name}: {line}"
+                options = set(re.findall(r"(?<!\S)--[a-z-]+", said[2]))
+                assert options <= {*_options(commands[said[1]]), "--help"}, f"{name}: {line}"
+
+
+def test_each_page_of_reasons_is_about_something_we_have() -> None:
+    """No decision is kept for a dependency that is gone."""
+    for page in DECISIONS:
+        title = page.read_text(encoding="utf-8").splitlines()[0].removeprefix("# ")
+        assert title == "layout of the house" or set(title.split(", ")) <= _dependencies(), page.name
+        assert page.stem in (title.split(", ")[0], "layout"), page.name
+
+
+def test_every_page_of_the_guide_is_reached_from_its_first() -> None:
+    """docs/guide/README.md links each other page of the guide."""
+    first = (GUIDE / "README.md").read_text(encoding="utf-8")
+    hold(
+        page.name
+        for page in sorted(GUIDE.glob("*.md"))
+        if page.name != "README.md" and f"({page.name})" not in first
+    )
+
+
 def test_starting_values_are_the_ones_documented() -> None:
     """Each value of science/starting.py stands in docs/starting-values.md under its own name."""
     code = (PACKAGE / "science" / "starting.py").read_text(encoding="utf-8")
@@ -103,6 +135,18 @@ def test_shipped_profiles_are_the_ones_documented() -> None:
             is_rule = fact.low == fact.high
             shown = f"{fact.mean:g}" if is_rule else f"{fact.mean:g} ({fact.low:g}-{fact.high:g})"
             assert f"| {fact.quantity} | {shown} | {fact.tag} |" in part, f"{name}: {fact.quantity}"
+
+
+def _documents() -> list[tuple[str, str]]:
+    return [(name, text) for name, text in tracked_texts().items() if name.endswith(".md")]
+
+
+def _said_as_code(text: str) -> list[str]:
+    """What stands between single marks, indented, or in a fenced block, line by line, comments left out."""
+    fenced = re.findall(r"^```\w*\n(.*?)^```", text, flags=re.M | re.S)
+    inline = re.findall(r"(?<!`)`([^`\n]+)`|^    (\S.*)$", text, flags=re.M)
+    lines = ["".join(one) for one in inline] + "\n".join(fenced).splitlines()
+    return [line.split("  #")[0].strip() for line in lines]
 
 
 def _commands() -> dict[str, typer.core.TyperCommand]:

@@ -49,7 +49,8 @@ def test_science_and_planning_read_no_clock_and_no_chance() -> None:
         f"{named(path)}:{node.lineno} calls {ast.unparse(node.func)}"
         for path in python_files("src/halfwater/science", "src/halfwater/planning", "src/halfwater/pictures")
         for node in ast.walk(tree_of(path))
-        if isinstance(node, ast.Call) and _says_any(ast.unparse(node.func), forbidden)
+        if isinstance(node, ast.Call)
+        and _says_any(ast.unparse(node.func), forbidden)
         and not (ast.unparse(node.func).endswith("default_rng") and node.args)
     )
 

@@ -5,7 +5,17 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from tests.rules.reading import Function, hold, named, public_functions, python_files, sources, tree_of
+from tests.rules.reading import (
+    ROOT,
+    Function,
+    hold,
+    named,
+    public_functions,
+    python_files,
+    sources,
+    tracked_texts,
+    tree_of,
+)
 
 NO_SOURCE = "common practice, no source"
 
@@ -31,11 +41,41 @@ def test_every_list_of_cases_names_its_sources() -> None:
     )
 
 
-def test_keys_in_published_tests_exist() -> None:
-    """A key said in a `source=` or in a `"key, place"` string is in docs/sources.toml."""
-    for path in python_files("tests/published"):
-        said = re.findall(r"source\s*=\s*\"([a-z0-9-]+)", path.read_text(encoding="utf-8"))
-        hold(f"{named(path)}: {key}" for key in said if key not in sources())
+def test_every_published_file_names_a_source_beside_common_practice() -> None:
+    """A file of published numbers stands on at least one source that exists."""
+    hold(named(path) for path in python_files("tests/published") if not _keys_in(path.read_text("utf-8")))
+
+
+def test_what_looks_like_a_source_is_one() -> None:
+    """A word made like a key (name and year) is in docs/sources.toml, wherever it stands."""
+    like_a_key = re.compile(r"(?<![\w/.-])(?:[a-z]+-)+(?:19|20)\d\d(?![\w-])")
+    hold(
+        f"{name}: {key}"
+        for name, text in tracked_texts().items()
+        if name.startswith(("src/", "tests/", "docs/")) and name != "tests/rules/test_the_rules.py"
+        for key in like_a_key.findall(text)
+        if key not in sources()
+    )
+
+
+def test_no_source_is_kept_that_nothing_names() -> None:
+    """Each key of docs/sources.toml is named by a card, a test or a page."""
+    texts = [text for name, text in tracked_texts().items() if name != "docs/sources.toml"]
+    said = set().union(*(_keys_in(text) for text in texts))
+    hold(sorted(set(sources()) - said))
+
+
+def test_our_own_table_is_cited_by_its_headings() -> None:
+    """After `priors` stands a heading of docs/starting-values.md, so that a reader finds the row."""
+    page = (ROOT / "docs" / "starting-values.md").read_text(encoding="utf-8")
+    headings = tuple(re.findall(r"^## (.+)$", page, flags=re.MULTILINE))
+    hold(
+        f"{name}: priors, {place}"
+        for name, text in tracked_texts().items()
+        if name.startswith(("src/", "tests/")) and "/rules/" not in name
+        for place in re.findall(r"\bpriors,? (?=[A-Z0-9§]|section)([^\n\";)]+)", text)
+        if not place.startswith(headings)
+    )
 
 
 def test_there_are_published_tests() -> None:
@@ -80,8 +120,13 @@ def _with_comment_above(path: Path, node: ast.stmt) -> str:
 
 
 def _names_a_source(text: str) -> bool:
+    return NO_SOURCE in text or bool(_keys_in(text))
+
+
+def _keys_in(text: str) -> set[str]:
+    """The keys of docs/sources.toml that a text names."""
     keys = "|".join(re.escape(key) for key in sources())
-    return NO_SOURCE in text or bool(re.search(rf"(?<![\w-])(?:{keys})(?![\w-])", text))
+    return set(re.findall(rf"(?<![\w-])(?:{keys})(?![\w-])", text))
 
 
 def _count_of_numbers(node: ast.stmt) -> int:

@@ -27,8 +27,8 @@ _QUANTITIES = {
     "best_temp_c": "C",
     "ec_above_source_ms_cm": "C",
 }
-_SOURCE = "priors, section 9"
-_HELFERI = "priors, section 9 (P9: hydroponic EC study of Pogostemon helferi)"
+_SOURCE = "priors, Profiles of taxa"
+_HELFERI = "helferi-ec"
 
 _Value = float | tuple[float, float, float]
 # In the order of _QUANTITIES; a bare number is a size rule without a range.
@@ -82,10 +82,7 @@ _PROFILES: dict[str, tuple[_Value, ...]] = {
 # Where a group of plants has a published anchor, or is a guess throughout.
 _OTHER_TAGS = {
     ("Cryptocoryne crispatula type", "ec_above_source_ms_cm"): ("P", _HELFERI),
-    ("Easy stems", "leaf_rate_per_30d"): (
-        "P",
-        "priors, section 9 (P10: Bacopa monnieri, 3.1 nodes in 4 weeks)",
-    ),
+    ("Easy stems", "leaf_rate_per_30d"): ("P", "chuaduangpui-bacopa"),
     ("Easy stems", "ec_above_source_ms_cm"): ("P", _HELFERI),
 }
 _GUESSED = ("Anubias, petite and mini types", "Bucephalandra", "Bolbitis heudelotii")

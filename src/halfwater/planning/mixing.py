@@ -20,8 +20,8 @@ _STEPS_L = {
            (inf, 16 * _FLUID_OUNCE_L)),
 }  # fmt: skip
 SPOON_ERROR_FRAC = 0.10  # a spoon further off than this is advised against; own definition
-NIGHTLY_N_MG_L = (25.0, 75.0)  # guess: priors, 2.4
-NIGHTLY_EC_MS_CM = 1.2  # never above, over the source water; guess: priors, 2.4
+NIGHTLY_N_MG_L = (25.0, 75.0)  # guess: priors, Mixes
+NIGHTLY_EC_MS_CM = 1.2  # never above, over the source water; guess: priors, Mixes
 
 
 @dataclass(frozen=True, slots=True)

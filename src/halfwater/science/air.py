@@ -331,7 +331,7 @@ def vapour_loss(
     loss = 24 V ACH (AH_in - AH_room) / 1e6, with V in litres and AH in g/m3; a litre of water weighs
     1000 g. 0 air or 0 air changes give 0. Liquid that creeps or drips out is not in it.
 
-    Source: priors, section 3 (vapour loss)
+    Source: priors, Air under the lid and in the room
 
     Examples
     --------

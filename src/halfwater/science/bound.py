@@ -42,7 +42,7 @@ def most_pots(length_mm: float, width_mm: float, pot_mm: float, gap_mm: float = 
     perimeter P, d apart. It holds for any number of pots, also when the set
     shrinks to a line or a point, where it is exact.
 
-    Source: oler-1961
+    Source: oler-1961; groemer-1960
 
     Examples
     --------

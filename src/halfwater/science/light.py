@@ -296,7 +296,7 @@ def light_meaning(dli_mol_m2_d: float) -> str:
     Steps at 0.7, 1.2, 4, 10, 30 and 60. Greenhouses rarely pass 30 and the open sky 60; most
     floriculture crops do poorly below 10. The steps below 10 are our starting values (guesses).
 
-    Source: korczynski-2002; runkle-msu; priors, section 4
+    Source: korczynski-2002; runkle-msu; priors, Light
 
     Examples
     --------

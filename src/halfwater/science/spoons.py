@@ -7,8 +7,8 @@ from halfwater.errors import RefusedInput
 from halfwater.science.limits import Limits
 
 TEASPOON_ML = 4.92892159375  # US customary, exact (nist-hb44)
-STARTING_TEASPOON_G = 5.0  # level teaspoon of soluble feed; derived: 4 to 6 g (priors, 2.2)
-DRY_SPREAD_FRAC = 0.25  # how far a spoon of dry feed may be out (priors, 2.2)
+STARTING_TEASPOON_G = 5.0  # level teaspoon of soluble feed; derived: 4 to 6 g (priors, Mixes)
+DRY_SPREAD_FRAC = 0.25  # how far a spoon of dry feed may be out (priors, Mixes)
 SIMPLER_FRAC = 0.03  # fewer scoops are worth this much error
 _VOLUME = Limits("volume", 0, 1e7, "mL")
 _MASS = Limits("mass", 0, 1e7, "g")
@@ -67,7 +67,7 @@ def spoons(
     "none". Over twenty tablespoons the text is "too much for spoons" and the figures stand. A spoon
     of dry feed is uncertain by a quarter whatever the rounding: weigh it.
 
-    Source: nist-hb44, appendix C (teaspoon); priors, section 2.2 (spread of a dry spoon)
+    Source: nist-hb44, appendix C (teaspoon); priors, Mixes (spread of a dry spoon)
 
     Examples
     --------

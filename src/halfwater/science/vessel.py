@@ -240,7 +240,7 @@ def tank_weight(
     Solution weighs 1 kg/L; clay takes up 15 % of its dry mass. The load is the
     total over the floor of the tank, not over the room.
 
-    Source: priors, section 3
+    Source: priors, Clay and lines
 
     Examples
     --------
