@@ -8,6 +8,14 @@ The shell turns RefusedInput into exit code 2 (or a message beside the field)
 and RefusedByBook into exit code 1 (or a message on the page).
 """
 
+_LONGEST_SHOWN = 80
+
+
+def in_short(text: str) -> str:
+    """What was typed as it fits into a sentence: on one line, and not longer than is of use."""
+    line = " ".join(text.split())
+    return line if len(line) <= _LONGEST_SHOWN else f"{line[: _LONGEST_SHOWN - 1]}…"
+
 
 class HalfwaterError(Exception):
     """The root: catch this at a door, never inside."""
@@ -33,7 +41,7 @@ class RefusedInput(HalfwaterError):
         """One plain sentence: what was wrong, where, and what would be accepted."""
         place = f"{self.where}: " if self.where else ""
         shown = self.value if isinstance(self.value, str) else repr(self.value)
-        return f"{place}{self.field} cannot be “{shown}”: {self.accepted}."
+        return f"{place}{self.field} cannot be “{in_short(shown)}”: {self.accepted}."
 
 
 class RefusedByBook(HalfwaterError):

@@ -10,7 +10,7 @@ from tests.book.programs import run, run_code
 SETTINGS = "halfwater.config.settings"
 SHOW = (
     "import json, sys; from halfwater.config import settings as s; "
-    "print(json.dumps({n: getattr(s, n, None) for n in sys.argv[1:]}))"
+    "print(json.dumps({n: getattr(s, n, None) for n in sys.argv[1:]}, default=str))"
 )
 
 

@@ -5,7 +5,7 @@ Every error leaves as one sentence on stderr: exit 2 for what was typed,
 """
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import Annotated, Any
 
@@ -46,16 +46,29 @@ class LateGroup(TyperGroup):
         if cmd_name not in COMMANDS:
             return None
         module, needs_book, _ = COMMANDS[cmd_name]
-        if needs_book:
-            import_module("halfwater.config").open_book()
+        config = import_module("halfwater.config") if needs_book else None
+        if config is not None:
+            config.boot()
         command = typer.main.get_command(import_module(f"halfwater.cli.{module}").app)
         command.name = cmd_name
+        if config is not None:  # opened once the words are understood: --help makes no book
+            command.invoke = _after(config.open_book, command.invoke)  # type: ignore[method-assign]
         return command
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """The list of commands in --help, from the table alone."""
         with formatter.section("Commands"):
             formatter.write_dl([(name, line) for name, (_, _, line) in COMMANDS.items()])
+
+
+def _after(first: Callable[[], None], then: Callable[[Any], Any]) -> Callable[[Any], Any]:
+    """Both, one after the other."""
+
+    def invoke(ctx: Any) -> Any:
+        first()
+        return then(ctx)
+
+    return invoke
 
 
 def _say_version(is_asked: bool) -> None:
@@ -87,22 +100,39 @@ def _root(
 def run(argv: Sequence[str]) -> int:
     """Run one command line; give its exit code."""
     try:
+        _refuse_no_text(argv)
         code = typer.main.get_command(app).main(
             list(argv) or ["--help"], prog_name="halfwater", standalone_mode=False, windows_expand_args=False
         )
     except HalfwaterError as refused:
-        typer.echo(str(refused), err=True)
-        return 2 if isinstance(refused, RefusedInput) else 1
+        return _refused(refused)
     except TyperException as usage:
         typer.echo(_one_sentence(usage.format_message()), err=True)
         return usage.exit_code
     except (typer.Abort, KeyboardInterrupt):
         typer.echo("Stopped.", err=True)
         return 130
-    except BrokenPipeError:
-        sys.stderr.close()
+    except SystemExit:  # whoever read along has closed the pipe
         return 0
+    except Exception as error:
+        fault = import_module("halfwater.config.faults").fault_of(error)
+        if fault is None:
+            raise
+        return _refused(fault)
     return code if isinstance(code, int) else 0
+
+
+def _refused(refused: HalfwaterError) -> int:
+    """Say a refusal and give its exit code."""
+    typer.echo(str(refused), err=True)
+    return 2 if isinstance(refused, RefusedInput) else 1
+
+
+def _refuse_no_text(argv: Sequence[str]) -> None:
+    """Refuse bytes that no text in UTF-8 has."""
+    for word in argv:
+        if not word.isprintable() and any("\ud800" <= sign <= "\udfff" for sign in word):
+            raise RefusedInput("argument", ascii(word), "text in UTF-8")
 
 
 def _one_sentence(message: str) -> str:

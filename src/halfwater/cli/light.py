@@ -12,7 +12,7 @@ from halfwater.plain.figures import show
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
 
-@app.command(context_settings={"ignore_unknown_options": True})
+@app.command()
 def light(
     tank: Annotated[str, argument("[TANK]", "A tank of your book.")] = "",
     ppfd: Annotated[str, option("--ppfd", "LIGHT", "The lamp at pot height, full power.")] = "",

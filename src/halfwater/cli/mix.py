@@ -23,7 +23,7 @@ NAMES = {
 }
 
 
-@app.command(context_settings={"ignore_unknown_options": True})
+@app.command()
 def mix(
     name: Annotated[str, argument("[NAME]", "A mix of your book.")] = "",
     volume: Annotated[str, option("--volume", "VOLUME", "How much of it to make.")] = "",

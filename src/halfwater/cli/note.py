@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from halfwater.cli.options import argument, option
+from halfwater.cli.options import MINUS_IS_NO_OPTION, argument, option, refuse_unknown_options
 from halfwater.cli.printing import JsonFlag, print_json
 from halfwater.cli.who import who_is_here
 from halfwater.deeds.notes import NotedEntry, Typed
@@ -14,7 +14,7 @@ from halfwater.deeds.notes import note as note_entry
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
 
-@app.command(context_settings={"ignore_unknown_options": True})
+@app.command(context_settings=MINUS_IS_NO_OPTION)
 def note(
     kind: Annotated[
         str,
@@ -47,6 +47,7 @@ def note(
     halfwater note air North "24C 92%" ·
     halfwater note sighting North algae
     """
+    refuse_unknown_options("note", kind, tank, *(value or ()))
     typed = Typed(
         kind=kind, tank=tank, value=" ".join(value or ()), at=at, text=text, mix=mix, batch=batch, spot=spot,
         session=session,

@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from halfwater.cli.options import argument, option
+from halfwater.cli.options import MINUS_IS_NO_OPTION, argument, option, refuse_unknown_options
 from halfwater.cli.printing import JsonFlag, print_json, print_table
 from halfwater.deeds.pots import pots_on_floor
 from halfwater.plain.figures import show
@@ -12,7 +12,7 @@ from halfwater.plain.figures import show
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
 
-@app.command(context_settings={"ignore_unknown_options": True})
+@app.command(context_settings=MINUS_IS_NO_OPTION)
 def pots(
     floor: Annotated[str, argument("FLOOR", "Inside length and width, such as “36 x 18 in”.")],
     pot: Annotated[str, argument("POT", "Width of a pot at its rim, such as “2 in”.")],
@@ -29,6 +29,7 @@ def pots(
     as_json: JsonFlag = False,
 ) -> None:
     """How many round pots a floor takes, and where each stands."""
+    refuse_unknown_options("pots", floor, pot)
     packing = pots_on_floor(floor, pot, keep_out or (), gap, units)
     if as_json:
         print_json(packing)

@@ -7,6 +7,7 @@ book's tables up to date, after a backup. Call one of them before importing
 
 import os
 
+from halfwater.config import paths
 from halfwater.config.environment import home
 
 __all__ = ["boot", "open_book", "open_demo"]
@@ -15,7 +16,7 @@ _booted = False
 
 
 def boot(host: str = "") -> None:
-    """Make Django ready, once.
+    """Make Django ready, once; nothing is made on disk.
 
     `host` names, with commas, where beyond this machine the pages are reached, unless HALFWATER_HOST says it.
     """
@@ -34,6 +35,7 @@ def boot(host: str = "") -> None:
 def open_book(host: str = "") -> None:
     """Make Django ready and the book's tables those of this version, after a backup of what was there."""
     boot(host)
+    paths.make_home()
     from halfwater.book import backup  # needs Django to be ready
 
     backup.bring_up_to_date()

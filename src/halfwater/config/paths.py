@@ -3,6 +3,25 @@
 from pathlib import Path
 
 from halfwater.config.environment import home
+from halfwater.errors import RefusedByBook
+
+
+def make_home() -> None:
+    """Make the folder of the book where there is none."""
+    folder = home()
+    try:
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except OSError as error:
+        raise RefusedByBook(
+            f"The folder of the book, {folder}, cannot be made ({error.strerror}): "
+            "HALFWATER_HOME names another one.",
+            str(error),
+        ) from error
+
+
+def book_file() -> Path:
+    """The file of the book, where it is kept in one."""
+    return home() / "book.sqlite3"
 
 
 def photos() -> Path:

@@ -5,11 +5,13 @@ HALFWATER_HOST set they are served beyond it: then every cookie is for https
 only and the deployment check is clean.
 """
 
+from functools import partial
+
+from django.utils.functional import SimpleLazyObject
+
 from halfwater.config import environment, paths
 from halfwater.config.secret import secret_key
 
-HOME = environment.home()
-HOME.mkdir(mode=0o700, parents=True, exist_ok=True)
 PHOTO_FOLDER = paths.photos()
 BACKUP_FOLDER = paths.backups()
 
@@ -17,7 +19,7 @@ SERVED_BEYOND = bool(environment.hosts())
 HTTPS_WAY = environment.https_way() if SERVED_BEYOND else "none"
 _HTTPS = HTTPS_WAY != "none"
 
-SECRET_KEY = secret_key(paths.secret_file())
+SECRET_KEY = SimpleLazyObject(partial(secret_key, paths.secret_file()))  # made when first needed
 DEBUG = False
 ALLOWED_HOSTS = ["127.0.0.1", "localhost", "[::1]", *environment.hosts()]
 CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in environment.hosts()] if _HTTPS else []

@@ -1,0 +1,100 @@
+"""What stands against the book on this machine is told in one sentence, and --help makes no book."""
+
+import sqlite3
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from halfwater.cli.app import COMMANDS, run
+from tests.book.programs import run as run_python
+
+_NEWER = ("book", "0999_newer", "2026-01-01")
+MAIN = "import sys; from halfwater.cli.app import run; sys.exit(run(sys.argv[1:]))"
+
+
+def _halfwater(home: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    return run_python(home, "-c", MAIN, *words, check=False)
+
+
+def _sentence(done: subprocess.CompletedProcess[str]) -> str:
+    """The one sentence of a refusal by the book."""
+    assert (done.returncode, done.stdout) == (1, "")
+    assert done.stderr.count("\n") == 1
+    return done.stderr
+
+
+@pytest.mark.parametrize("name", [name for name, (_, needs_book, _) in COMMANDS.items() if needs_book])
+def test_help_makes_no_book(tmp_path: Path, name: str) -> None:
+    """Asking what a command takes leaves nothing on the disk, nor does a slip in its words."""
+    home = tmp_path / "book"
+    assert _halfwater(home, name, "--help").returncode == 0
+    assert _halfwater(home, name, "--no-such-option").returncode == 2
+    assert not home.exists()
+
+
+def test_a_damaged_book_is_told(tmp_path: Path) -> None:
+    """A file that is no book, and one cut short, are left as they are."""
+    file = tmp_path / "book.sqlite3"
+    file.write_bytes(b"no book" * 1000)
+    assert "is damaged" in _sentence(_halfwater(tmp_path, "tonight", "--json"))
+    assert file.read_bytes() == b"no book" * 1000
+
+
+def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
+    """A file in the place of the folder."""
+    (tmp_path / "file").write_text("")
+    assert "cannot be made" in _sentence(_halfwater(tmp_path / "file" / "book", "tonight"))
+
+
+def test_a_book_that_cannot_be_opened_is_told(tmp_path: Path) -> None:
+    """A folder in the place of the book's file."""
+    (tmp_path / "book.sqlite3").mkdir()
+    assert "cannot be opened" in _sentence(_halfwater(tmp_path, "note", "note", "-", "hello"))
+
+
+def test_a_book_of_a_newer_version_is_told(tmp_path: Path) -> None:
+    """A book with tables this version does not know stays shut."""
+    assert _halfwater(tmp_path, "entries").returncode == 0
+    book = sqlite3.connect(tmp_path / "book.sqlite3")
+    with book:
+        book.execute("INSERT INTO django_migrations(app, name, applied) VALUES (?, ?, ?)", _NEWER)
+    book.close()
+    assert "newer halfwater" in _sentence(_halfwater(tmp_path, "entries", "--json"))
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this machine has no disk that is always full")
+def test_a_full_disk_is_told(tmp_path: Path) -> None:
+    """An answer that cannot be written ends in a sentence, not in the insides of the program."""
+    code = f"sys_out = open('/dev/full', 'w'); import sys; sys.stdout = sys_out; {MAIN}"
+    done = run_python(tmp_path, "-c", code, "pots", "36 x 18 in", "2 in", "--json", check=False)
+    assert done.returncode == 1
+    assert "cannot be written" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_bytes_that_are_no_text_are_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    """What no text has is refused before it reaches the book."""
+    assert run(["pots", "\udcff", "2 in"]) == 2
+    out, err = capsys.readouterr()
+    assert (out, err.count("\n")) == ("", 1)
+
+
+def test_a_long_or_broken_word_is_told_in_short(capsys: pytest.CaptureFixture[str]) -> None:
+    """A refusal stays one sentence on one line, whatever was typed."""
+    assert run(["pots", "x\n" * 5000, "2 in"]) == 2
+    out, err = capsys.readouterr()
+    assert (out, err.count("\n")) == ("", 1)
+    assert len(err) < 300
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    "line", ["note note - --txet hello", "pots 900x450 50 --jsn", "mix Night --volum 1L", "light --watt 60"]
+)
+def test_a_misspelt_option_is_refused(capsys: pytest.CaptureFixture[str], line: str) -> None:
+    """It does not become part of what is noted or asked."""
+    assert run(line.split()) == 2
+    out, err = capsys.readouterr()
+    assert (out, err.count("\n")) == ("", 1)
+    assert "--" in err
