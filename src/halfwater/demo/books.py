@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from halfwater.demo.curve import Curve, bath_curve
 from halfwater.demo.habit import Habit, drawn_habit
-from halfwater.demo.noting import Evenings, Pen, grams_m3
+from halfwater.demo.noting import Evenings, Pen
+from halfwater.demo.room import grams_m3
 from halfwater.demo.truth import Floats, Truth
 from halfwater.plain.entry import NewEntry
 from halfwater.plain.nursery import PotFacts

@@ -17,12 +17,6 @@ EVENING = time(20, 0, tzinfo=UTC)
 READ_MIN, SIPHON_MIN, FILL_MIN, SPRAY_MIN = 0, 4, 8, 12  # order of the round, minutes after the hour
 
 
-def grams_m3(temp_c: Floats, rh_frac: Floats) -> Floats:
-    """Water vapour in air by the Magnus form. [g/m3]"""
-    pressure_pa = 611.2 * np.exp(17.62 * temp_c / (243.12 + temp_c)) * rh_frac
-    return np.asarray(pressure_pa / (461.5 * (temp_c + 273.15)) * 1000)
-
-
 @dataclass(frozen=True, slots=True)
 class Evenings:
     """One value an evening: noted as sprayed, truly sprayed, the litres noted."""

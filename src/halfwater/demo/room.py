@@ -6,8 +6,13 @@ from datetime import date
 import numpy as np
 from numpy.random import Generator
 
-from halfwater.demo.noting import grams_m3
 from halfwater.demo.truth import Floats
+
+
+def grams_m3(temp_c: Floats, rh_frac: Floats) -> Floats:
+    """Water vapour in air by the Magnus form. [g/m3]"""
+    pressure_pa = 611.2 * np.exp(17.62 * temp_c / (243.12 + temp_c)) * rh_frac
+    return np.asarray(pressure_pa / (461.5 * (temp_c + 273.15)) * 1000)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from halfwater.demo.noting import grams_m3
 from halfwater.demo.nursery import Place
-from halfwater.demo.room import Room
+from halfwater.demo.room import Room, grams_m3
 from halfwater.demo.truth import Floats
 
 Flags = NDArray[np.bool_]
