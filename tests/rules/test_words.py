@@ -9,6 +9,7 @@ from tests.rules.reading import (
     hold,
     is_plain_number,
     named,
+    names_without_unit,
     python_files,
     suffix_of,
     suffixes,
@@ -82,6 +83,26 @@ def test_the_list_of_suffixes_is_read() -> None:
     text = (PACKAGE.parents[1] / "docs" / "words.md").read_text(encoding="utf-8")
     rows = re.findall(r"^\| `(_\w+)` \| \[", text, flags=re.MULTILINE)
     assert len(rows) == len(set(rows)) == len(suffixes()) > 20
+
+
+def test_no_suffix_is_kept_that_nothing_uses() -> None:
+    """Each suffix of the closed list ends a name of the package, or of a quantity that is kept by its name."""
+    strings = "\n".join(path.read_text(encoding="utf-8") for path in python_files("src"))
+    quoted = set(re.findall(r"\"(\w+)\"", strings))
+    used = {suffix_of(name.lower()) for name in _all_names() | quoted}
+    hold(sorted(set(suffixes()) - used))
+
+
+def test_no_plain_number_is_kept_that_nothing_uses() -> None:
+    """Each name without a unit is a name somewhere."""
+    hold(sorted(names_without_unit() - _all_names()))
+
+
+def _all_names() -> set[str]:
+    """What the package gives a name to, and what it asks for behind a dot."""
+    trees = [tree_of(path) for path in python_files("src")]
+    behind_a_dot = {n.attr for tree in trees for n in ast.walk(tree) if isinstance(n, ast.Attribute)}
+    return behind_a_dot | {name for tree in trees for _, name in _names(tree)}
 
 
 def _number_fields() -> Iterator[tuple[str, str]]:
