@@ -52,7 +52,7 @@ def test_a_refusal_brings_the_eye_to_its_field(page: Page, live_server: LiveServ
     expect(page.get_by_label("Name of the nursery")).to_have_value("Reedmoor")
     expect(floor).to_have_accessible_description(
         "Length x width, such as 90 x 45 cm or 36 x 18 in. “very big” cannot be used here. "
-        "2 lengths such as 900 x 450 mm."
+        "The inside length and width such as 90 x 45 cm or 36 x 18 in."
     )
     assert serious_findings(page) == []
 

@@ -55,7 +55,7 @@ def test_inches_are_read_as_inches(client: Client) -> None:
 @pytest.mark.parametrize(
     ("field", "typed", "said"),
     [
-        ("floor", "very big", "lengths such as"),
+        ("floor", "very big", "length and width such as 90 x 45 cm"),
         ("floor", "", "such as 90 x 45 cm"),
         ("pot", "2 m", "a pot smaller than the floor"),
         ("pots", "5000", "at most"),

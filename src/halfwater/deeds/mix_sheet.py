@@ -22,7 +22,8 @@ def save_feed_sheet(typed: Mapping[str, str], who: str, key: int | None = None) 
     sheet = Sheet(typed, queries.nursery().units)
     fields = read_feed(sheet)
     sheet.finish()
-    return changes.save_feed(key, who=who, **fields)
+    with sheet.writing(name="feed_name"):
+        return changes.save_feed(key, who=who, **fields)
 
 
 @transaction.atomic
@@ -49,7 +50,8 @@ def save_mix_sheet(typed: Mapping[str, str], who: str, key: int | None = None) -
             }
         )
     sheet.finish()
-    return changes.save_mix(key, who=who, name=name, use=use, ec_above_source_ms_cm=ec, parts=parts)
+    with sheet.writing(ec_above_source_ms_cm="ec"):
+        return changes.save_mix(key, who=who, name=name, use=use, ec_above_source_ms_cm=ec, parts=parts)
 
 
 def read_feed(sheet: Sheet) -> dict[str, Any]:
@@ -57,12 +59,7 @@ def read_feed(sheet: Sheet) -> dict[str, Any]:
     form = sheet.choice("form", ("liquid", "dry"), "liquid")
     basis = sheet.choice("basis", ("w/w", "w/v"), "w/w")
     density = sheet.quantity("density", "density") if form == "liquid" else None
-    label = sheet.needed(
-        "label",
-        lambda text: read_label(text, form=form, basis=basis, density_kg_l=density),
-        None,
-        "the three numbers of the label such as 9-3-6",
-    )
+    label = _read_label(sheet, form, basis, density)
     other = sheet.read("other", read_other, {})
     fields: dict[str, Any] = {
         "name": sheet.text("feed_name") or f"{sheet.text('label')} feed",
@@ -80,6 +77,22 @@ def read_feed(sheet: Sheet) -> dict[str, Any]:
         if fault is not None:
             sheet.refuse(*fault)
     return fields
+
+
+def _read_label(sheet: Sheet, form: str, basis: str, density_kg_l: float | None) -> Label | None:
+    """The label, or None; a weight that no liquid has is refused beside its own field."""
+
+    def read(text: str) -> Label | None:
+        try:
+            return read_label(text, form=form, basis=basis, density_kg_l=density_kg_l)
+        except RefusedInput as refused:
+            if refused.field != "density":
+                raise
+            if not any(one.field == "density" for one in sheet.refused):
+                sheet.refuse("density", refused.accepted)
+            return None
+
+    return sheet.needed("label", read, None, "the three numbers of the label such as 9-3-6")
 
 
 def label_fault(fields: Mapping[str, Any]) -> tuple[str, str] | None:

@@ -31,19 +31,21 @@ def set_up_nursery(typed: Mapping[str, str], who: str, now: datetime) -> TankFac
         feed = read_feed(sheet)
         dose = read_dose_of(sheet, "dose")
     sheet.finish()
-    changes.save_nursery(
-        who=who,
-        name=sheet.text("nursery"),
-        units=units,
-        time_zone=zone,
-        is_set_up=True,
-        currency="USD" if units == "us" else "EUR",
-    )
+    with sheet.writing(name="nursery"):
+        changes.save_nursery(
+            who=who,
+            name=sheet.text("nursery"),
+            units=units,
+            time_zone=zone,
+            is_set_up=True,
+            currency="USD" if units == "us" else "EUR",
+        )
     changes.load_starting_taxa(who=who)
     if tank["night_volume_l"] is None:
         tank["night_volume_l"] = starting.SPRAY_VOLUME_L
     if feed is not None and dose is not None:
-        key = changes.save_feed(who=who, **feed)
+        with sheet.writing(name="label"):
+            key = changes.save_feed(who=who, **feed)
         part = {
             "feed": key,
             "dose_ml_l": dose.dose_ml_l,
@@ -52,7 +54,7 @@ def set_up_nursery(typed: Mapping[str, str], who: str, now: datetime) -> TankFac
         }
         tank["night_mix"] = changes.save_mix(who=who, name="Night mix", use="night", parts=[part])
     tank["set_up_on"] = local_day(now, queries.nursery())
-    return write_tank(tank, who)
+    return write_tank(sheet, tank, who)
 
 
 def read_zone(text: str) -> str:

@@ -21,7 +21,8 @@ def save_settings(typed: Mapping[str, str], who: str) -> None:
         "room_rh_frac": sheet.quantity("room_rh", "fraction"),
     }
     sheet.finish()
-    changes.save_nursery(who=who, **fields)
+    with sheet.writing(name="nursery"):
+        changes.save_nursery(who=who, **fields)
 
 
 def save_lamp_sheet(typed: Mapping[str, str], who: str, key: int | None = None) -> int:
@@ -35,7 +36,8 @@ def save_lamp_sheet(typed: Mapping[str, str], who: str, key: int | None = None) 
         "power_w": sheet.quantity("power", "power"),
     }
     sheet.finish()
-    return changes.save_lamp(key, who=who, **fields)
+    with sheet.writing():
+        return changes.save_lamp(key, who=who, **fields)
 
 
 def float_above_zero(text: str) -> float:

@@ -1,6 +1,8 @@
 """A sheet as typed: many fields read at once, every refusal collected before anything is written."""
 
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import TypeVar
 
@@ -8,6 +10,7 @@ from halfwater.errors import RefusedInput
 from halfwater.science.units import read_quantity, read_size
 
 Kept = TypeVar("Kept")
+_UNIT = re.compile(r"_(mm|l|g|w|c|frac|kg_l|ms_cm|umol_m2_s|per_h)$")
 
 
 class RefusedSheet(RefusedInput):
@@ -65,7 +68,10 @@ class Sheet:
         """Sides of a floor or a tank; they must be there."""
 
         def reader(text: str) -> tuple[float, ...]:
-            return read_size(text, count, name, system=self.units)
+            try:
+                return read_size(text, count, name, system=self.units)
+            except RefusedInput as refused:
+                raise RefusedInput(name, text, accepted) from refused
 
         return self.needed(name, reader, (1.0,) * count, accepted)
 
@@ -89,6 +95,17 @@ class Sheet:
         """Raise what was refused, if anything was."""
         if self.refused:
             raise RefusedSheet(self.refused)
+
+    @contextmanager
+    def writing(self, **names: str) -> Iterator[None]:
+        """What the book itself refuses is said of the sheet's field, with what was typed there."""
+        try:
+            yield
+        except RefusedInput as refused:
+            name = names.get(refused.field) or _UNIT.sub("", refused.field)
+            if name not in self.typed:
+                raise
+            raise RefusedInput(name, self.text(name), refused.accepted) from refused
 
 
 def _whole_key(name: str, text: str) -> int:

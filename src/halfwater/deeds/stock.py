@@ -32,10 +32,14 @@ def save_batch_sheet(typed: Mapping[str, str], who: str, now: datetime, key: int
     if new_taxon:
         known = {one.name.casefold(): one.key for one in queries.taxa()}
         group = next((one.group for one in queries.taxa() if one.key == taxon), "")
-        taxon = known.get(new_taxon.casefold()) or changes.save_taxon(who=who, name=new_taxon, group=group)
-    return changes.save_batch(
-        key, who=who, name=name, taxon=taxon, potted_on=potted_on, parent_note=sheet.text("parent_note")
-    )
+        with sheet.writing(name="new_taxon"):
+            taxon = known.get(new_taxon.casefold()) or changes.save_taxon(
+                who=who, name=new_taxon, group=group
+            )
+    with sheet.writing():
+        return changes.save_batch(
+            key, who=who, name=name, taxon=taxon, potted_on=potted_on, parent_note=sheet.text("parent_note")
+        )
 
 
 @transaction.atomic
@@ -51,15 +55,16 @@ def place_pots_sheet(typed: Mapping[str, str], who: str) -> int:
     if batch is None and state != "empty":
         sheet.refuse("batch", "a batch from the list, or the state empty")
     sheet.finish()
-    for spot in spots:
-        changes.set_pot(
-            tank.key,
-            spot,
-            None if state == "empty" else batch,
-            "" if state == "empty" else state,
-            None if leaves is None else int(leaves),
-            who=who,
-        )
+    with sheet.writing():
+        for spot in spots:
+            changes.set_pot(
+                tank.key,
+                spot,
+                None if state == "empty" else batch,
+                "" if state == "empty" else state,
+                None if leaves is None else int(leaves),
+                who=who,
+            )
     return len(spots)
 
 

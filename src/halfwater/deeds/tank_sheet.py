@@ -23,6 +23,7 @@ FLOOR_ACCEPTED = "the inside length and width such as 90 x 45 cm or 36 x 18 in"
 _FOOT_FRAC = 0.76  # foot and height of a pot known by its rim alone
 _HEIGHT_FRAC = 1.0
 _TICKED = "yes"
+_LONGEST_MM = 10_000
 
 
 @transaction.atomic
@@ -31,18 +32,21 @@ def save_tank_sheet(typed: Mapping[str, str], who: str, now: datetime, key: int 
     nursery = queries.nursery()
     sheet = Sheet(typed, nursery.units)
     fields = read_tank(sheet)
-    fields["set_up_on"] = sheet.read(
-        "set_up_on", lambda text: read_day(text, "set_up_on"), local_day(now, nursery)
-    )
+    today = local_day(now, nursery)
+    fields["set_up_on"] = sheet.read("set_up_on", lambda text: read_day(text, "set_up_on"), today)
+    if fields["set_up_on"] > today:
+        sheet.refuse("set_up_on", "a day up to today")
     if key is not None:
         fields |= read_care(sheet)
     sheet.finish()
-    return write_tank(fields, who, key)
+    return write_tank(sheet, fields, who, key)
 
 
 def read_tank(sheet: Sheet) -> dict[str, Any]:
     """The fields of a tank that every sheet has; refusals stay on the sheet."""
     length_mm, width_mm = sheet.sides("floor", 2, FLOOR_ACCEPTED)
+    if not 0 < min(length_mm, width_mm) <= max(length_mm, width_mm) <= _LONGEST_MM:
+        sheet.refuse("floor", f"sides above 0 and up to {_LONGEST_MM} mm")
     height_mm = sheet.needed(
         "height",
         lambda text: _above_zero("height", text, sheet.units),
@@ -88,11 +92,18 @@ def read_care(sheet: Sheet) -> dict[str, Any]:
     }
 
 
-def write_tank(fields: dict[str, Any], who: str, key: int | None = None) -> TankFacts:
+def write_tank(sheet: Sheet, fields: dict[str, Any], who: str, key: int | None = None) -> TankFacts:
     """Write read fields: the pot type is found or made, the spots laid out."""
     pot: PotFacts = fields["pot"]
-    fields = fields | {"pot": _pot_key(pot, who)}
-    tank = changes.save_tank(key, who=who, **fields)
+    with sheet.writing(**dict.fromkeys(("name", "top_mm", "base_mm", "height_mm"), "pot")):
+        fields = fields | {"pot": _pot_key(pot, who)}
+    with sheet.writing(
+        length_mm="floor",
+        width_mm="floor",
+        night_volume_l="night_spray",
+        morning_volume_l="morning_spray",
+    ):
+        tank = changes.save_tank(key, who=who, **fields)
     names = spot_names(
         fields["length_mm"], fields["width_mm"], pot.top_mm, fields["pots"], tuple(fields["keep_outs"])
     )
@@ -105,11 +116,14 @@ def read_pot(text: str, units: str) -> PotFacts:
     for known in queries.pots():
         if known.name.casefold() == text.casefold():
             return known
-    if re.search(r"[x×✕✖*]|\bby\b", text, re.IGNORECASE):
-        top_mm, base_mm, height_mm = read_size(text, 3, "pot", system=units)
-    else:
-        top_mm = read_quantity(text, "length", system=units, field="pot")
-        base_mm, height_mm = _FOOT_FRAC * top_mm, _HEIGHT_FRAC * top_mm
+    try:
+        if re.search(r"[x×✕✖*]|\bby\b", text, re.IGNORECASE):
+            top_mm, base_mm, height_mm = read_size(text, 3, "pot", system=units)
+        else:
+            top_mm = read_quantity(text, "length", system=units, field="pot")
+            base_mm, height_mm = _FOOT_FRAC * top_mm, _HEIGHT_FRAC * top_mm
+    except RefusedInput as refused:
+        raise RefusedInput("pot", text, POT_ACCEPTED) from refused
     if top_mm <= 0:
         raise RefusedInput("pot", text, POT_ACCEPTED)
     name = f"{top_mm:.3g} x {base_mm:.3g} x {height_mm:.3g} mm"
@@ -142,6 +156,8 @@ def _read_pots(sheet: Sheet, fields: dict[str, Any]) -> int:
         sheet.refuse("pot", "a pot smaller than the floor")
         return 0
     pots = int(sheet.number("pots", "count", most))
+    if pots < 1 and not sheet.refused:
+        sheet.refuse("pots", f"1 to {most} pots, since the lines are measured on them")
     if pots > most:
         sheet.refuse(
             "pots", f"at most {most}, which is all that this floor takes; left empty it means {most}"
@@ -152,6 +168,12 @@ def _read_pots(sheet: Sheet, fields: dict[str, Any]) -> int:
 def _refuse_lines(sheet: Sheet, fields: dict[str, Any]) -> None:
     pot: PotFacts = fields["pot"]
     if sheet.refused:
+        return
+    if fields["clay_fill_frac"] <= 0:
+        sheet.refuse("clay_fill", "a share above 0, such as 62.5 %")
+        return
+    if pot.height_mm > fields["height_mm"]:
+        sheet.refuse("height", f"a height of at least {pot.height_mm:.4g} mm, that of the pots")
         return
     try:
         vessel = Vessel(

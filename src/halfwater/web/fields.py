@@ -1,12 +1,14 @@
 """Fields of a form: what was typed is kept, a refusal stands beside the field it is about."""
 
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from halfwater.errors import HalfwaterError, RefusedInput
 
+ECHO_SIGNS = 60  # more of a refused text than this is not said back
 _BARE = re.compile(r"[\d½¼¾⅛⅓⅔]\s*$")
 
 
@@ -66,6 +68,8 @@ class Form:
 
     def read(self, typed: Mapping[str, Any]) -> dict[str, str]:
         """The typed text of each field, with its unit where none was written."""
+        for one in self.fields:
+            _refuse_unwritable(one.name, str(typed.get(one.name, "")))
         return {one.name: one.typed(str(typed.get(one.name, "")).strip()) for one in self.fields}
 
     def pick(self, *names: str) -> tuple[Field, ...]:
@@ -93,7 +97,8 @@ class Form:
 
     def _with_one(self, error: HalfwaterError) -> "Form":
         name = getattr(error, "field", "")
-        if not isinstance(error, RefusedInput) or not any(one.name == name for one in self.fields):
+        seen = {one.name for one in self.fields if one.type != "hidden"}
+        if not isinstance(error, RefusedInput) or name not in seen:
             return replace(self, refusal=getattr(error, "sentence", str(error)))
         return replace(
             self,
@@ -107,4 +112,13 @@ def said(refused: RefusedInput) -> str:
     """The refusal as it stands beside its field."""
     accepted = refused.accepted[:1].upper() + refused.accepted[1:]
     shown = str(refused.value).strip()
+    if len(shown) > ECHO_SIGNS:
+        shown = f"{shown[: ECHO_SIGNS - 1]}…"
     return f"“{shown}” cannot be used here. {accepted}." if shown else f"{accepted}."
+
+
+def _refuse_unwritable(name: str, text: str) -> None:
+    """Signs that cannot be written on paper have no place in the book either."""
+    plain = "".join(sign for sign in text if sign in "\r\n\t" or unicodedata.category(sign) != "Cc")
+    if plain != text:
+        raise RefusedInput(name, plain, "letters, figures and signs only")
