@@ -32,6 +32,7 @@ class NoteSetting:
     units: str
     tank: TankFacts | None
     planned_l: float | None  # the amount of a spray as planned
+    second: str | None = None  # what goes with the value, where it has a field of its own
 
 
 def read_value(kind: str, typed: str, setting: NoteSetting) -> NoteValue:
@@ -108,7 +109,10 @@ def _bare(text: str) -> str:
 
 def _air(typed: str, setting: NoteSetting) -> NoteValue:
     accepted = "a temperature and a humidity such as 24C 92%"
-    if "%" not in typed and len(typed.split()) < 2:
+    if setting.second is not None:
+        warmth = _quantity(typed, "temperature", setting, "air")
+        return NoteValue(value=warmth, second=_second("fraction", setting) if setting.second else None)
+    if len(re.findall(r"\d+(?:[.,]\d+)?", typed)) == 1:
         return NoteValue(value=_quantity(typed, "temperature", setting, "air"))
     warm, damp = _pair(typed, "air", accepted)
     humid = _quantity(damp, "fraction", setting, "air")
@@ -117,8 +121,19 @@ def _air(typed: str, setting: NoteSetting) -> NoteValue:
     return NoteValue(value=_quantity(warm, "temperature", setting, "air"), second=humid)
 
 
+def _second(measure: str, setting: NoteSetting) -> float:
+    """The value of a field of its own beside the first."""
+    value = _quantity(setting.second or "", measure, setting, "second")
+    if measure == "hours" and value > 24.0:
+        raise RefusedInput("second", setting.second, "hours a day, at most 24")
+    return value
+
+
 def _lamp(typed: str, setting: NoteSetting) -> NoteValue:
     accepted = "a dimmer setting and hours a day such as 80% 10h"
+    if setting.second is not None:
+        share = _quantity(typed, "fraction", setting, "lamp")
+        return NoteValue(value=share, second=_second("hours", setting))
     dimmer, hours = _pair(typed, "lamp", accepted)
     value, second = _quantity(dimmer, "fraction", setting, "lamp"), _quantity(hours, "hours", setting, "lamp")
     if value > 1.0 or second > 24.0:
@@ -137,6 +152,14 @@ def _leaves(typed: str, setting: NoteSetting) -> NoteValue:
 
 
 def _loss(typed: str, setting: NoteSetting) -> NoteValue:
+    if setting.second is not None:
+        word = setting.second.lower() or "unknown"
+        if word not in CAUSES:
+            raise RefusedInput("second", setting.second, f"one of {', '.join(CAUSES)}")
+        plants = _whole(typed, "loss", "a whole number of plants from 1")
+        if plants < 1:
+            raise RefusedInput("loss", typed, "a whole number of plants from 1")
+        return NoteValue(value=plants, word=word)
     accepted = f"a number of plants and a cause such as “2 rot”; causes: {', '.join(CAUSES)}"
     count, _, cause = typed.partition(" ") if typed[:1].isdigit() else ("1", "", typed)
     word = cause.strip().lower() or "unknown"

@@ -23,6 +23,7 @@ class Typed:
     kind: str
     tank: str = ""  # name; only a note may do without
     value: str = ""
+    second: str | None = None  # hours, humidity or cause, where it was typed in a field of its own
     at: str = ""
     text: str = ""
     mix: str = ""  # name
@@ -45,6 +46,7 @@ class NotedEntry:
 def note(typed: Typed, who: str, now: datetime, uuid: UUID | None = None) -> NotedEntry:
     """Note one entry; the same uuid again is kept once."""
     entry, tank_name = read_entry(typed, now, uuid)
+    _refuse_unknown_spot(entry)
     noted: Noted = changes.note_entries([entry], who=who)
     return NotedEntry(entry, tank_name, KIND_UNITS[entry.kind], was_there=not noted.new)
 
@@ -68,7 +70,7 @@ def read_entry(typed: Typed, now: datetime, uuid: UUID | None) -> tuple[NewEntry
     at = read_at(typed.at, nursery, now)
     session = _session(typed.session, at, nursery) if kind in ("spray", "skip") else ""
     planned_l = planned_volume(tank, session or "night") if tank is not None and kind == "spray" else None
-    read = read_value(kind, typed.value, NoteSetting(nursery.units, tank, planned_l))
+    read = read_value(kind, typed.value, NoteSetting(nursery.units, tank, planned_l, typed.second))
     entry = NewEntry(
         uuid=uuid or uuid4(),
         kind=kind,
@@ -79,7 +81,7 @@ def read_entry(typed: Typed, now: datetime, uuid: UUID | None) -> tuple[NewEntry
         to_line=read.to_line,
         word=read.word or session,
         text=" ".join(part for part in (read.text, typed.text.strip()) if part),
-        typed=typed.value.strip(),
+        typed=" ".join(part.strip() for part in (typed.value, typed.second or "") if part.strip()),
         mix=_mix_key(typed.mix, kind, tank, session),
         batch=_batch_key(typed.batch),
         spot=typed.spot.strip().upper(),
@@ -119,6 +121,13 @@ def _mix_key(name: str, kind: str, tank: TankFacts | None, session: str) -> int 
     if kind == "spray" and tank is not None:
         return tank.plan.morning_mix if session == "morning" else tank.plan.night_mix
     return None
+
+
+def _refuse_unknown_spot(entry: NewEntry) -> None:
+    """A spot is one of the floor's, as it is laid out today."""
+    known = [spot.name for spot in queries.spots(entry.tank)] if entry.spot and entry.tank else []
+    if known and entry.spot not in known:
+        raise RefusedInput("spot", entry.spot, f"a spot of this floor, {known[0]} to {known[-1]}")
 
 
 def _batch_key(name: str) -> int | None:

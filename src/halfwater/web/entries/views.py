@@ -93,6 +93,7 @@ def _put_right(request: HttpRequest, fact: EntryFact, form: Form) -> None:
         at=typed["at"],
         text=typed["text"],
         mix=fact.mix_name,
+        batch=next((one.name for one in queries.batches() if one.key == fact.batch), ""),
         spot=fact.spot,
         photo=fact.photo,
         session=fact.word if fact.kind in ("spray", "skip") else "",

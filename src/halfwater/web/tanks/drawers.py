@@ -42,6 +42,7 @@ _TITLES = {
     "note": ("Words or a photo", "Note it"),
 }
 _MIXED = ("spray", "fill")
+SECOND_FIELDS = {"air": "second", "lamp": "second", "loss": "cause"}  # what is typed beside the value
 
 
 def drawers(
@@ -159,10 +160,4 @@ def _pick(name: str, label: str, words: tuple[str, ...], value: str, how: str = 
 def typed_value(kind: str, typed: Mapping[str, str]) -> str:
     """The quantity of an entry as one text, from the fields of its form."""
     value = typed.get("value", "")
-    if kind in ("air", "lamp"):
-        return f"{value} {typed.get('second', '')}".strip().replace("°", "")
-    if kind == "loss":
-        return f"{value} {typed.get('cause', '')}".strip()
-    if kind == "sighting":
-        return f"{value} {typed.get('strength', '')}".strip()
-    return value
+    return f"{value} {typed.get('strength', '')}".strip() if kind == "sighting" else value

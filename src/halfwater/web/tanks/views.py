@@ -1,5 +1,6 @@
 """Tanks: the list, one tank, and what is noted about it."""
 
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from django.contrib import messages
@@ -11,14 +12,14 @@ from django.views.decorators.http import require_POST
 
 from halfwater.book import queries
 from halfwater.deeds.clock import at_hour, local_day
-from halfwater.deeds.notes import NotedEntry, Typed, note
+from halfwater.deeds.notes import NotedEntry, Typed, note, read_entry
 from halfwater.deeds.photos import keep_photo
 from halfwater.deeds.tank import tank_answer, tank_answers
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.tank import TankFacts
 from halfwater.web.fields import Form
 from halfwater.web.requests import WHO
-from halfwater.web.tanks.drawers import Drawer, drawers, opened, typed_value
+from halfwater.web.tanks.drawers import SECOND_FIELDS, Drawer, drawers, opened, typed_value
 from halfwater.web.tanks.page import TankPage, tank_page, tanks_page
 
 ENTRIES_SHOWN = 20
@@ -50,7 +51,7 @@ def note_entry(request: HttpRequest, name: str, kind: str) -> HttpResponse:
     try:
         noted = _note(request, drawer.form, facts, kind, now)
     except HalfwaterError as error:
-        page = _page(facts, now, opened(made, kind, request.POST, _on_form(error, drawer.form)), now)
+        page = _page(facts, now, opened(made, kind, request.POST, _on_form(error, drawer.form, kind)), now)
         return render(request, "tanks/page.html", {"page": page}, status=422)
     said = "was in the book already" if noted.was_there else "is noted"
     messages.success(
@@ -74,25 +75,29 @@ def _note(request: HttpRequest, form: Form, facts: TankFacts, kind: str, now: da
         kind=kind,
         tank=facts.name,
         value=typed_value(kind, typed),
+        second=typed.get(SECOND_FIELDS.get(kind, ""), None),
         at=typed["at"],
         text=typed["text"],
         mix=typed.get("mix", ""),
         batch=typed.get("batch", ""),
         spot=typed.get("spot", ""),
         session=typed.get("session", ""),
-        photo=keep_photo(photo.read()) if photo else "",
     )
+    if photo:
+        read_entry(replace(entry, photo="seen"), now, None)  # what is refused leaves no photo behind
+        entry = replace(entry, photo=keep_photo(photo.read()))
     return note(entry, who=WHO, now=now)
 
 
-def _on_form(error: HalfwaterError, form: Form) -> HalfwaterError:
+def _on_form(error: HalfwaterError, form: Form, kind: str) -> HalfwaterError:
     """The refusal with the name its field has on the form."""
     if not isinstance(error, RefusedInput):
         return error
     names = {field.name for field in form.fields}
+    name = SECOND_FIELDS.get(kind, "") if error.field == "second" else error.field
     fallback = "value" if "value" in names else "text"
     shown = error.value if isinstance(error.value, str) else str(error.value)
-    return RefusedInput(error.field if error.field in names else fallback, shown, error.accepted)
+    return RefusedInput(name if name in names else fallback, shown, error.accepted)
 
 
 def _drawers(facts: TankFacts, now: datetime) -> tuple[Drawer, ...]:
