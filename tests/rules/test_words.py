@@ -86,7 +86,7 @@ def test_the_list_of_suffixes_is_read() -> None:
 
 
 def test_no_suffix_is_kept_that_nothing_uses() -> None:
-    """Each suffix of the closed list ends a name of the package, or of a quantity that is kept by its name."""
+    """Each suffix of the closed list ends a name of the package, or of a quantity kept by its name."""
     strings = "\n".join(path.read_text(encoding="utf-8") for path in python_files("src"))
     quoted = set(re.findall(r"\"(\w+)\"", strings))
     used = {suffix_of(name.lower()) for name in _all_names() | quoted}
