@@ -10,6 +10,7 @@ from django.db import IntegrityError, transaction
 from halfwater.book import changes, queries
 from halfwater.book.models import Entry
 from halfwater.errors import RefusedByBook, RefusedInput
+from halfwater.plain.nursery import nursery_day
 from tests.book.builders import NOW, WHO, a_tank, an_entry, note
 
 pytestmark = pytest.mark.django_db
@@ -180,10 +181,27 @@ def test_a_siphon_down_to_the_low_line_needs_no_volume() -> None:
 
 
 def test_the_day_of_an_entry_is_the_local_date() -> None:
-    """Half past midnight in Tokyo is the next day there, though not yet in UTC."""
+    """Half past midnight in Tokyo is still that evening there, half past four the next day."""
     changes.save_nursery(who=WHO, time_zone="Asia/Tokyo")
-    note(an_entry(tank=a_tank(), at=datetime(2026, 11, 19, 15, 30, tzinfo=UTC)))
-    assert queries.entries()[0].day == date(2026, 11, 20)
+    tank = a_tank()
+    note(
+        an_entry(tank=tank, at=datetime(2026, 11, 19, 15, 30, tzinfo=UTC)),
+        an_entry(tank=tank, at=datetime(2026, 11, 19, 19, 30, tzinfo=UTC)),
+    )
+    assert [entry.day for entry in queries.entries()] == [date(2026, 11, 20), date(2026, 11, 19)]
+
+
+def test_another_time_zone_gives_the_entries_their_days_anew() -> None:
+    """The day of an entry is told by the clock of the nursery as it is set now."""
+    tank = a_tank()
+    instants = [
+        datetime(2026, 3, day, hour, tzinfo=UTC) for day in range(1, 30) for hour in (0, 4, 12, 20, 23)
+    ]
+    note(*(an_entry(tank=tank, at=at) for at in instants))
+    for zone in ("Asia/Tokyo", "America/Los_Angeles", "Europe/Berlin"):
+        changes.save_nursery(who=WHO, time_zone=zone)
+        days = {entry.at: entry.day for entry in queries.entries()}
+        assert days == {at: nursery_day(at, zone) for at in instants}
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
@@ -17,15 +18,29 @@ from halfwater.deeds.clock import (
     read_day,
 )
 from halfwater.errors import RefusedInput
-from halfwater.plain.nursery import NurseryFacts
+from halfwater.plain.nursery import NurseryFacts, day_begins
 
 BERLIN = NurseryFacts("Test", "metric", "EUR", "Europe/Berlin", 20, None, None, True)
 NOW = datetime(2026, 11, 20, 20, 30, tzinfo=UTC)
 
 
 def test_the_day_is_the_nurserys_own() -> None:
-    """Half past eleven in the evening UTC is the next day in Berlin."""
-    assert local_day(datetime(2026, 11, 20, 23, 30, tzinfo=UTC), BERLIN) == date(2026, 11, 21)
+    """A round that ends half past midnight in Berlin belongs to its evening; at four the next day begins."""
+    assert local_day(datetime(2026, 11, 20, 23, 30, tzinfo=UTC), BERLIN) == date(2026, 11, 20)
+    assert local_day(datetime(2026, 11, 21, 2, 59, tzinfo=UTC), BERLIN) == date(2026, 11, 20)
+    assert local_day(datetime(2026, 11, 21, 3, 0, tzinfo=UTC), BERLIN) == date(2026, 11, 21)
+
+
+@given(
+    st.dates(date(1950, 1, 1), date(2090, 1, 1)),
+    st.integers(0, 23),
+    st.sampled_from(["Europe/Berlin", "America/New_York", "UTC", "Asia/Kolkata"]),
+)
+def test_an_evening_belongs_to_its_day(day: date, hour: int, zone: str) -> None:
+    """Whatever the evening hour, that of a day falls between its beginning and the next one's."""
+    nursery = replace(BERLIN, time_zone=zone, evening_hour=hour)
+    assert local_day(evening_of(day, nursery), nursery) == day
+    assert day_begins(day, zone) <= evening_of(day, nursery) < day_begins(day + timedelta(days=1), zone)
 
 
 def test_the_evening_follows_summer_time() -> None:
@@ -42,6 +57,7 @@ def test_the_evening_follows_summer_time() -> None:
         ("2026-11-18 07:30", datetime(2026, 11, 18, 6, 30, tzinfo=UTC)),
         ("2026-11-18T07:30:00+00:00", datetime(2026, 11, 18, 7, 30, tzinfo=UTC)),
         ("2026-11-20", datetime(2026, 11, 20, 19, 0, tzinfo=UTC)),
+        ("20261118", datetime(2026, 11, 18, 19, 0, tzinfo=UTC)),
     ],
 )
 def test_instants_as_typed(typed: str, at: datetime) -> None:
@@ -53,6 +69,13 @@ def test_today_before_the_evening_is_now() -> None:
     """Noting by date in the afternoon does not put the entry into the future."""
     afternoon = datetime(2026, 11, 20, 14, 0, tzinfo=UTC)
     assert read_at("2026-11-20", BERLIN, afternoon) == afternoon
+
+
+def test_today_after_midnight_is_now() -> None:
+    """Between midnight and four both dates can be meant; neither lies in the future."""
+    late = datetime(2026, 11, 20, 23, 30, tzinfo=UTC)
+    assert read_at("2026-11-21", BERLIN, late) == late
+    assert read_at("2026-11-20", BERLIN, late) == datetime(2026, 11, 20, 19, 0, tzinfo=UTC)
 
 
 @pytest.mark.parametrize(
@@ -67,8 +90,9 @@ def test_the_future_and_nonsense_are_refused(typed: str) -> None:
 def test_a_day_as_typed() -> None:
     """Days are ISO dates."""
     assert read_day(" 2026-11-20 ") == date(2026, 11, 20)
-    with pytest.raises(RefusedInput, match="2026-11-20"):
-        read_day("banana")
+    for typed in ("banana", "0001-01-01", "9999-12-31"):
+        with pytest.raises(RefusedInput, match="2026-11-20"):
+            read_day(typed)
 
 
 @given(
@@ -76,10 +100,10 @@ def test_a_day_as_typed() -> None:
     st.sampled_from(["Europe/Berlin", "America/New_York", "UTC"]),
 )
 def test_day_numbers_fall_in_their_day(minutes: int, zone: str) -> None:
-    """The day number's whole part is the nursery day, its fraction the time of day."""
+    """The day number's whole part is the local date, its fraction the time of day."""
     nursery = replace(BERLIN, time_zone=zone)
     instant = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(minutes=minutes)
-    assert day_from_number(day_number(instant, nursery)) == local_day(instant, nursery)
+    assert day_from_number(day_number(instant, nursery)) == instant.astimezone(ZoneInfo(zone)).date()
 
 
 def test_noon_is_half_a_day() -> None:

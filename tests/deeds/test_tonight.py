@@ -8,6 +8,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from halfwater.book import changes, queries
+from halfwater.deeds.notes import Typed, note
 from halfwater.deeds.tonight import RoundLine, lines_as_planned, note_round, tonight, undo_round
 from halfwater.errors import RefusedByBook, RefusedInput
 from tests.deeds.nurseries import NOW, TODAY, WHO, a_mix, a_nursery, a_tank, evenings, noted
@@ -167,3 +168,34 @@ def test_a_morning_mist_is_its_own_line() -> None:
     note_round(lines_as_planned(planned), TODAY, WHO, NOW)
     south = [(e.word, e.value) for e in queries.entries(kinds=("spray",)) if e.tank_name == "South"]
     assert sorted(south) == [("morning", 0.05), ("night", 0.15)]
+
+
+@pytest.mark.usefixtures("book")
+def test_a_round_that_ends_after_midnight_belongs_to_its_evening() -> None:
+    """Half past midnight the round is still yesterday's; noted then, by tap or by hand, tonight's is open."""
+    late = NOW + timedelta(hours=3)
+    assert tonight(None, late).on == TODAY
+    note(Typed("spray", "North", "150ml"), WHO, late)
+    note_round(lines_as_planned(tonight(None, late)), TODAY, WHO, late)
+    sprays = queries.entries(kinds=("spray",), since=NOW - timedelta(hours=12))
+    assert {(entry.tank_name, entry.day, entry.word) for entry in sprays} == {
+        ("North", TODAY, "night"),
+        ("South", TODAY, "night"),
+    }
+    next_evening = tonight(None, NOW + timedelta(days=1))
+    assert [job.tank for job in next_evening.jobs if job.kind == "spray"] == ["North", "South"]
+
+
+@pytest.mark.usefixtures("book")
+def test_a_round_can_be_undone_and_noted_as_often_as_it_takes() -> None:
+    """Each noting after an undoing has ids of its own, and each can be undone."""
+    for _ in range(23):
+        assert note_round(lines_as_planned(tonight(None, NOW)), TODAY, WHO, NOW).new
+        assert undo_round(TODAY, WHO, NOW)
+
+
+@pytest.mark.usefixtures("book")
+def test_an_evening_beyond_what_is_foreseen_is_refused() -> None:
+    """Two years ahead nobody knows where a bath stands."""
+    with pytest.raises(RefusedInput, match="2027"):
+        tonight(TODAY + timedelta(days=800), NOW)

@@ -10,10 +10,10 @@ from halfwater.deeds.note_values import NoteSetting, read_value
 from halfwater.deeds.plan import planned_volume
 from halfwater.errors import RefusedInput
 from halfwater.plain.entry import KIND_UNITS, NewEntry, Noted
-from halfwater.plain.nursery import NurseryFacts
+from halfwater.plain.nursery import DAY_BEGINS_HOUR, NurseryFacts
 from halfwater.plain.tank import TankFacts
 
-MORNING_ENDS = 12  # a spray before noon belongs to the morning
+MORNING_ENDS = 12  # a spray before noon belongs to the morning, once the day has begun
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +106,7 @@ def _session(typed: str, at: datetime, nursery: NurseryFacts) -> str:
     if said:
         raise RefusedInput("session", typed, "night or morning")
     hour = local_hour(at, nursery)
-    return "morning" if hour < MORNING_ENDS else "night"
+    return "morning" if DAY_BEGINS_HOUR <= hour < MORNING_ENDS else "night"
 
 
 def _mix_key(name: str, kind: str, tank: TankFacts | None, session: str) -> int | None:

@@ -15,7 +15,7 @@ from halfwater.deeds.water import reckon_baths
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.entry import EntryFact, NewEntry, Noted
 from halfwater.plain.mixes import MixFacts
-from halfwater.plain.nursery import NurseryFacts
+from halfwater.plain.nursery import NurseryFacts, day_begins
 from halfwater.plain.tank import TankFacts
 from halfwater.planning.night import Job, PlannedSpray, Round, RoundInputs, TankNight
 from halfwater.planning.night import SiphonAhead as SiphonAhead
@@ -24,6 +24,7 @@ from halfwater.science import starting
 
 NOTED_KINDS = ("spray", "siphon", "fill", "look")  # what one tap can note; readings and counts need a number
 MORNING_HOUR = 8
+AHEAD = timedelta(days=366)  # what lies further is not foreseen
 WATCH_DAYS = 14  # a sighting of some or much is looked at again for so long
 LAST_KINDS = ("spray", "fill", "siphon", "waterline", "note", "sighting", "leaves")
 LOOKED = "looked over, nothing new"
@@ -48,7 +49,10 @@ def tonight(on: date | None, now: datetime) -> Round:
             "The book has no tank yet: describe one on the set-up page (`halfwater serve`), read in tables "
             "(`halfwater import tanks.csv`), or look at the demo (`halfwater demo`)."
         )
-    return _round(tanks, nursery, on or local_day(now, nursery), now)
+    today = local_day(now, nursery)
+    if on is not None and on > today + AHEAD:
+        raise RefusedInput("date", on.isoformat(), f"an evening up to {(today + AHEAD).isoformat()}")
+    return _round(tanks, nursery, on or today, now)
 
 
 def lines_as_planned(planned: Round) -> tuple[RoundLine, ...]:
@@ -73,8 +77,10 @@ def note_round(lines: Sequence[RoundLine], on: date, who: str, now: datetime) ->
 def undo_round(on: date, who: str, now: datetime) -> int:
     """Void what one tap noted on an evening; what was noted otherwise stands. Gives how many were voided."""
     nursery = queries.nursery()
-    standing = [entry for entry in _day_entries(on, nursery) if entry.voided_at is None and entry.day == on]
-    own = [entry for entry in standing if entry.uuid in _own_ids(entry, on)]
+    past = _day_entries(on, nursery)
+    standing = [entry for entry in past if entry.voided_at is None]
+    attempts = 1 + len(past) - len(standing)  # each undoing leaves void entries behind
+    own = [entry for entry in standing if entry.uuid in _own_ids(entry, on, attempts)]
     if not own:
         raise RefusedByBook(
             f"Nothing of the round of {on.isoformat()} was noted with one tap, so nothing is undone."
@@ -134,7 +140,7 @@ def _noted_sprays(on: date, nursery: NurseryFacts, *, is_ahead: bool) -> set[tup
     return {
         (entry.tank, entry.word or "night")
         for entry in _day_entries(on, nursery, kinds=("spray", "skip"))
-        if entry.tank is not None and entry.voided_at is None and entry.day == on
+        if entry.tank is not None and entry.voided_at is None
     }
 
 
@@ -192,7 +198,7 @@ def _latest_ago(entries: Iterable[EntryFact | None], on: date, nursery: NurseryF
 
 def _day_entries(on: date, nursery: NurseryFacts, kinds: Sequence[str] | None = None) -> Sequence[EntryFact]:
     """All entries of a nursery day, void ones too."""
-    start, end = at_hour(on, 0, nursery), at_hour(on + timedelta(days=1), 0, nursery)
+    start, end = (day_begins(day, nursery.time_zone) for day in (on, on + timedelta(days=1)))
     return queries.entries(since=start, until=end, kinds=kinds, include_void=True)
 
 
@@ -249,9 +255,9 @@ def _line_id(tank: int, on: date, kind: str, session: str, attempt: int) -> UUID
     return uuid5(NAMESPACE_URL, f"halfwater:round:{on.isoformat()}:{tank}:{kind}:{session}:{attempt}")
 
 
-def _own_ids(entry: EntryFact, on: date) -> set[UUID]:
+def _own_ids(entry: EntryFact, on: date, attempts: int) -> set[UUID]:
     """The ids under which one tap could have noted such an entry."""
     if entry.tank is None:
         return set()
     session = entry.word if entry.kind in ("spray", "skip") else ""
-    return {_line_id(entry.tank, on, entry.kind, session, attempt) for attempt in range(20)}
+    return {_line_id(entry.tank, on, entry.kind, session, attempt) for attempt in range(attempts)}

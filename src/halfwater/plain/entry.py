@@ -48,7 +48,7 @@ class NewEntry:
 class EntryFact(NewEntry):
     """An entry as the book holds it."""
 
-    day: date = date.min  # the nursery day (local date) it belongs to
+    day: date = date.min  # the nursery day it belongs to
     who: str = ""
     noted_at: datetime | None = None
     voided_at: datetime | None = None

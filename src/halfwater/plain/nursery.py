@@ -1,6 +1,21 @@
 """The nursery as plain data: its settings, pot types and lamps."""
 
 from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+DAY_BEGINS_HOUR = 4  # local: a round that ends after midnight still belongs to its evening
+
+
+def nursery_day(at: datetime, time_zone: str) -> date:
+    """The nursery day an instant belongs to: the local date, which turns at four in the morning."""
+    wall = at.astimezone(ZoneInfo(time_zone)).replace(tzinfo=None)
+    return (wall - timedelta(hours=DAY_BEGINS_HOUR)).date()
+
+
+def day_begins(day: date, time_zone: str) -> datetime:
+    """The instant at which a nursery day begins, in UTC."""
+    return datetime.combine(day, time(DAY_BEGINS_HOUR), ZoneInfo(time_zone)).astimezone(UTC)
 
 
 @dataclass(frozen=True, slots=True)

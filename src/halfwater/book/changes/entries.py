@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 from django.utils import timezone
@@ -16,6 +15,7 @@ from halfwater.book.models import Batch, Entry, Mix, Nursery, Tank
 from halfwater.book.queries.nursery import nursery
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.entry import NewEntry, Noted
+from halfwater.plain.nursery import nursery_day
 
 _CHUNK = 500
 _REASON = 300
@@ -187,8 +187,8 @@ def _same(kind: str, *values: Any) -> tuple[Any, ...]:
 
 
 def _insert(news: Iterable[NewEntry], who: str, now: datetime, origins: Mapping[UUID, Origin]) -> None:
-    zone = ZoneInfo(nursery().time_zone)
-    rows = [_row(new, who, now, zone) for new in news]
+    time_zone = nursery().time_zone
+    rows = [_row(new, who, now, time_zone) for new in news]
     for row in rows:
         origin = origins.get(row.uuid)
         if origin is not None:
@@ -203,12 +203,12 @@ def _insert(news: Iterable[NewEntry], who: str, now: datetime, origins: Mapping[
     forget_from(earliest)
 
 
-def _row(new: NewEntry, who: str, now: datetime, zone: ZoneInfo) -> Entry:
+def _row(new: NewEntry, who: str, now: datetime, time_zone: str) -> Entry:
     return Entry(
         uuid=new.uuid,
         kind=new.kind,
         at=new.at,
-        day=new.at.astimezone(zone).date(),
+        day=nursery_day(new.at, time_zone),
         tank_id=new.tank,
         value=new.value,
         second=new.second,

@@ -7,6 +7,7 @@ from django.db import transaction
 
 from halfwater.book.changes import checks
 from halfwater.book.changes.checkpoints import forget_tanks
+from halfwater.book.changes.days import redate_entries
 from halfwater.book.changes.saving import save_row
 from halfwater.book.models import Lamp, Nursery, Pot, Tank
 from halfwater.errors import RefusedInput
@@ -54,6 +55,8 @@ def save_nursery(*, who: str, **fields: Any) -> None:
     """Change the nursery's settings: any of the fields of NurseryFacts."""
     Nursery.objects.select_for_update().get_or_create(pk=1)
     saved = save_row(Nursery, 1, fields, _NURSERY, (), who)
+    if "time_zone" in saved.changed:
+        redate_entries(fields["time_zone"])
     if saved.changed & {"room_temp_c", "room_rh_frac", "time_zone", "evening_hour"}:
         forget_tanks(Tank.objects.values_list("pk", flat=True))
 

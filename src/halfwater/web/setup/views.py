@@ -46,7 +46,7 @@ def _nursery_fields() -> tuple[Field, ...]:
             "UTC",
             type="select",
             choices=zones(),
-            help="A day ends at midnight here.",
+            help="A day ends at four in the morning here.",
         ),
     )
 
