@@ -211,3 +211,19 @@ def test_a_passwordless_book_has_no_owner_until_one_is_set() -> None:
     assert not queries.has_owner()
     changes.set_owner_password("sluice gate at half water")
     assert queries.has_owner()
+
+
+def test_names_in_any_script_are_told_apart_without_capitals() -> None:
+    """What SQLite knows of capitals ends with the English letters; names do not."""
+    key = a_tank("Östliches Becken")
+    assert queries.tank_named("ÖSTLICHES becken").key == key
+    assert queries.tank_named("O\u0308stliches  Becken").key == key
+    with pytest.raises(RefusedInput, match="no other tank"):
+        a_tank("östliches becken")
+
+
+@pytest.mark.parametrize("name", ["", "   ", "North\nSouth", "No\x00rth", "x" * 81])
+def test_a_name_is_one_line_that_can_be_read(name: str) -> None:
+    """Nothing else can be typed again or fits beside a picture."""
+    with pytest.raises(RefusedInput, match=r"on one line|needs it"):
+        a_tank(name)

@@ -226,3 +226,22 @@ def test_help_loads_nothing_slow() -> None:
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+@pytest.mark.usefixtures("book")
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("entries --limit 99999999999999999999", "limit"),
+        ("tonight --on 0001-01-01", "date such as"),
+        ("tonight --on 9999-12-31", "date such as"),
+        ("tonight --on 2099-12-31", "evening up to"),
+        ("pots 36x18 2 --units furlongs", "units"),
+        ("note waterline North -3mm", "-3mm"),
+    ],
+)
+def test_odd_numbers_are_refused_in_one_sentence(halfwater: Command, line: str, said: str) -> None:
+    """Neither the insides of the program nor an answer that cannot be."""
+    code, out, err = halfwater(*line.split(), "--json")
+    assert (code, out, err.count("\n")) == (2, "", 1)
+    assert said in err

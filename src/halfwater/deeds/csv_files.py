@@ -1,13 +1,15 @@
 """CSV files: text in, rows out, with every cell named by file, row and column."""
 
 import csv
+import re
 from dataclasses import dataclass
 from io import StringIO
 from pathlib import Path
 
 from halfwater.deeds.columns import SHEETS, Sheet
-from halfwater.errors import RefusedInput
+from halfwater.errors import RefusedInput, in_short
 
+_NO_UTF8 = "it has a sign that is not in UTF-8: save the sheet as “CSV UTF-8”"
 MOST_BYTES = 100_000_000
 _MOST_NAMED = 20
 _HEADERS = (
@@ -30,7 +32,7 @@ class BadCell:
         """Where it stands and what would be accepted."""
         where = f"{self.file} row {self.row}" + (f", column {self.column}" if self.column else "")
         return (
-            f"{where}: “{self.value}” cannot be used, {self.accepted}"
+            f"{where}: “{in_short(self.value)}” cannot be used, {self.accepted}"
             if self.value
             else f"{where}: {self.accepted}"
         )
@@ -81,7 +83,7 @@ def read_csv_file(path: Path, bad: list[BadCell]) -> CsvFile | None:
     table = _table(path, bad)
     if table is None:
         return None
-    header = [cell.strip().lower().replace(" ", "_") for cell in table[0]]
+    header = [cell.strip().lower().replace(" ", "_") for cell in without_blank_end(table[0], 0)]
     sheet = _sheet_of(name, header, bad)
     if sheet is None:
         return None
@@ -89,6 +91,7 @@ def read_csv_file(path: Path, bad: list[BadCell]) -> CsvFile | None:
     for number, cells in enumerate(table[1:], start=2):
         if not any(cell.strip() for cell in cells):
             continue
+        cells = without_blank_end(cells, len(header))
         if len(cells) != len(header):
             bad.append(
                 BadCell(name, number, "", "", f"it has {len(cells)} cells where the header has {len(header)}")
@@ -108,9 +111,14 @@ def _table(path: Path, bad: list[BadCell]) -> list[list[str]] | None:
         raise RefusedInput("file", str(path), "a CSV file of at most 100 MB")
     try:
         text = data.decode("utf-8-sig")
-        table = list(csv.reader(StringIO(text, newline=""), delimiter=_delimiter(text), strict=True))
-    except (UnicodeDecodeError, csv.Error) as error:
-        bad.append(BadCell(path.name, 1, "", "", f"it is no CSV file in UTF-8 that can be read ({error})"))
+    except UnicodeDecodeError as error:
+        bad.append(BadCell(path.name, data.count(b"\n", 0, error.start) + 1, "", "", _NO_UTF8))
+        return None
+    delimiter, text = _delimiter(text)
+    try:
+        table = list(csv.reader(StringIO(text, newline=""), delimiter=delimiter, strict=True))
+    except csv.Error as error:
+        bad.append(BadCell(path.name, 1, "", "", f"it is no CSV file that can be read ({error})"))
         return None
     if "\0" in text or not table or not any(table[0]):
         bad.append(BadCell(path.name, 1, "", "", "it has no header row with the names of its columns"))
@@ -118,9 +126,19 @@ def _table(path: Path, bad: list[BadCell]) -> list[list[str]] | None:
     return table
 
 
-def _delimiter(text: str) -> str:
-    first = text.partition("\n")[0]
-    return max(",;\t", key=first.count)
+def without_blank_end(cells: list[str], keep: int) -> list[str]:
+    """The cells without the blank ones that a spreadsheet writes after the last; at least `keep` of them."""
+    end = len(cells)
+    while end > keep and not cells[end - 1].strip():
+        end -= 1
+    return cells[:end]
+
+
+def _delimiter(text: str) -> tuple[str, str]:
+    """The sign between cells, and the text without the line that some spreadsheets tell it in."""
+    first, _, rest = text.partition("\n")
+    told = re.fullmatch(r"sep=([,;\t])", first.strip("\r"), re.IGNORECASE)
+    return (told[1], rest) if told else (max(",;\t", key=first.count), text)
 
 
 def _sheet_of(name: str, header: list[str], bad: list[BadCell]) -> Sheet | None:

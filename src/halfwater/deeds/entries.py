@@ -9,6 +9,7 @@ from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.entry import KIND_UNITS, EntryFact
 
 SHORTEST_MARK = 4
+MOST_READ = 1_000_000
 
 
 def read_back(
@@ -22,8 +23,8 @@ def read_back(
     unknown = [kind for kind in kinds if kind not in KIND_UNITS]
     if unknown:
         raise RefusedInput("kind", unknown[0], f"one of {', '.join(KIND_UNITS)}")
-    if limit < 1:
-        raise RefusedInput("limit", limit, "a number of entries from 1")
+    if not 1 <= limit <= MOST_READ:
+        raise RefusedInput("limit", limit, f"a number of entries from 1 to {MOST_READ}")
     key = queries.tank_named(tank).key if tank else None
     return queries.entries(tank=key, kinds=kinds or None, since=since, limit=limit, include_void=include_void)
 

@@ -3,6 +3,7 @@
 import csv
 import shutil
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,7 @@ from django.conf import settings
 from halfwater.book import queries
 from halfwater.deeds import columns
 from halfwater.deeds.columns import Sheet
-from halfwater.errors import RefusedByBook
+from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.entry import KIND_UNITS, EntryFact
 
 _ENTRY_UNITS = {"l": "L", "mm": "mm", "ms_cm": "mS/cm", "c": "C"}
@@ -38,12 +39,21 @@ def export_files(folder: Path) -> tuple[Path, ...]:
     in_the_way = [name for name in names if (folder / name).exists()]
     if in_the_way:
         raise RefusedByBook(f"{folder} holds {in_the_way[0]} already: choose an empty folder.", in_the_way[0])
-    folder.mkdir(parents=True, exist_ok=True)
-    for sheet, some in rows:
-        _write(folder, sheet, (_shown(sheet, row) for row in some))
-    _write(folder, columns.ENTRIES, _entries(entries))
-    _copy_photos(folder / "photos", {entry.photo for entry in entries if entry.photo})
-    return tuple(folder / name for name in names)
+    files = tuple(folder / name for name in names)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for sheet, some in rows:
+            _write(folder, sheet, (_shown(sheet, row) for row in some))
+        _write(folder, columns.ENTRIES, _entries(entries))
+        _copy_photos(folder / "photos", {entry.photo for entry in entries if entry.photo})
+    except OSError as error:
+        for file in files:
+            with suppress(OSError):
+                file.unlink()
+        raise RefusedInput(
+            "folder", str(folder), f"a folder that can be written ({error.strerror})"
+        ) from error
+    return files
 
 
 def _write(folder: Path, sheet: Sheet, rows: Iterable[dict[str, str]]) -> None:

@@ -1,5 +1,6 @@
 """Rows of entries.csv, read by their kind as if typed one by one."""
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
@@ -14,7 +15,7 @@ from halfwater.book.changes.tables import EntryRow
 from halfwater.deeds.cells import read_quantity_once
 from halfwater.deeds.clock import evening_of, read_at
 from halfwater.deeds.csv_files import BadCell, CsvRow
-from halfwater.deeds.note_values import NoteSetting, NoteValue, read_value
+from halfwater.deeds.note_values import LOW_WORDS, NoteSetting, NoteValue, read_value
 from halfwater.errors import RefusedInput
 from halfwater.plain.entry import KIND_UNITS, NewEntry
 from halfwater.plain.nursery import NurseryFacts
@@ -24,6 +25,7 @@ _ROWS = uuid5(NAMESPACE_URL, "halfwater:entries.csv")
 _PAIRS = {"air": ("temperature", "fraction"), "lamp": ("fraction", "hours")}
 _COUNTED = ("loss", "sighting")  # how many or how much, and a word for what
 _OWN_COLUMNS = ("second", "word", "tank", "mix", "batch", "spot", "photo", "at")  # else the cell of the value
+_BARE_NUMBER = re.compile(r"[^a-z%°\"'′″]*|[\d.,]+e[-+]?\d+|nan|[-+]?inf", re.IGNORECASE)
 _BLANK = {"spray", "skip", "note"}  # kinds whose value may be blank
 
 
@@ -106,6 +108,11 @@ def keep_photos(rows: Sequence[EntryRow], bad: list[BadCell]) -> list[EntryRow]:
     return kept
 
 
+def name_photos(rows: Sequence[EntryRow]) -> list[EntryRow]:
+    """The rows with the names of their photos alone, for a check that keeps none."""
+    return [replace(row, entry=replace(row.entry, photo=Path(row.entry.photo).name)) for row in rows]
+
+
 def twice(row: CsvRow, first: CsvRow, column: str, value: str) -> BadCell:
     """The refusal of a row that says again what an earlier one said."""
     place = f"row {first.row}" if first.file == row.file else first.where
@@ -136,7 +143,7 @@ def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadC
         to_line=value.to_line,
         word=value.word or str(fields.get("word", "")).lower(),
         text="\n".join(part for part in (value.text, fields.get("text", "")) if part),
-        typed=f"{fields.get('value', '')} {fields.get('unit', '')}".strip()[:80],
+        typed=_with_unit(fields.get("value", ""), fields.get("unit", ""))[:80],
         spot=fields.get("spot", "").upper(),
         photo=photo,
         corrects=corrects,
@@ -185,7 +192,7 @@ def _tried(row: CsvRow, column: str, bad: list[BadCell], read: Any) -> Any:
 
 def _value(kind: str, fields: dict[str, Any], nursery: NurseryFacts) -> NoteValue:
     """The value of a row in the house unit of its kind."""
-    cell = f"{fields.get('value', '')} {fields.get('unit', '')}".strip()
+    cell = _with_unit(fields.get("value", ""), fields.get("unit", ""))
     if kind in _PAIRS and ("second" in fields or not cell):
         return _pair(kind, cell, fields, nursery)
     if kind in _COUNTED and "word" in fields:
@@ -194,6 +201,16 @@ def _value(kind: str, fields: dict[str, Any], nursery: NurseryFacts) -> NoteValu
     if not cell and kind not in _BLANK:
         raise RefusedInput("value", "", _wanted(kind))
     return read_value(kind, cell, NoteSetting(nursery.units, None, None))
+
+
+def _with_unit(cell: str, unit: str) -> str:
+    """The value with its unit, from the cell beside it or in the cell itself; both, if they are the same."""
+    number = cell[: -len(unit)].rstrip() if unit and cell.casefold().endswith(unit.casefold()) else ""
+    if not unit or " ".join(cell.lower().split()) in LOW_WORDS[1:] or (number and not number[-1].isalpha()):
+        return cell
+    if cell and not _BARE_NUMBER.fullmatch(cell):
+        raise RefusedInput("value", cell, "its unit once, in the cell or in the column unit")
+    return f"{cell} {unit}".strip()
 
 
 def _pair(kind: str, cell: str, fields: dict[str, Any], nursery: NurseryFacts) -> NoteValue:

@@ -6,6 +6,7 @@ from halfwater.errors import RefusedInput
 from halfwater.science.packing import Packing, pack_floor
 from halfwater.science.units import read_quantity, read_size
 
+SYSTEMS = ("metric", "us")
 KEEP_OUT = "from the left, from the front, length and width, such as “0 0 60 40 mm”"
 
 
@@ -13,6 +14,8 @@ def pots_on_floor(
     floor: str, pot: str, keep_outs: Sequence[str] = (), gap: str = "", units: str = "metric"
 ) -> Packing:
     """The best layout of round pots on a floor of this size."""
+    if units not in SYSTEMS:
+        raise RefusedInput("units", units, " or ".join(SYSTEMS))
     length_mm, width_mm = read_size(floor, 2, "floor", system=units)
     pot_mm = read_quantity(pot, "length", system=units, field="pot")
     if pot_mm > min(length_mm, width_mm):

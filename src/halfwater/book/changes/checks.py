@@ -90,4 +90,18 @@ def key_of(model: type[Model], noun: str, none: bool = True) -> Check:
     return check
 
 
-NAME = words("a name of 1 to 80 signs", 80, needed=True)
+def name_of(longest: int) -> Check:
+    """A name: one line of signs that can be read, spaces at its ends taken off."""
+    accepted = f"a name of 1 to {longest} signs on one line"
+    as_words = words(accepted, longest, needed=True)
+
+    def check(field: str, value: Any) -> str:
+        clean = as_words(field, value)
+        if not clean.isprintable():
+            raise RefusedInput(field, value, accepted)
+        return clean
+
+    return check
+
+
+NAME = name_of(80)

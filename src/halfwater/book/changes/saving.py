@@ -6,6 +6,7 @@ from typing import Any
 from django.db import IntegrityError, models, transaction
 
 from halfwater.book.changes.checks import Check
+from halfwater.book.models.kept import key_named
 from halfwater.errors import RefusedByBook, RefusedInput
 
 
@@ -68,7 +69,7 @@ def _apply(row: models.Model, fields: Mapping[str, Any], checks: Mapping[str, Ch
 
 def _refuse_second(model: type[models.Model], row: models.Model, noun: str) -> None:
     name = row.name  # type: ignore[attr-defined]
-    if model._default_manager.filter(name__iexact=name).exclude(pk=row.pk).exists():
+    if key_named(model, name) not in (None, row.pk):
         raise RefusedInput("name", name, f"a name that no other {noun} has")
 
 

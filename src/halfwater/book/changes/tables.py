@@ -16,6 +16,7 @@ from halfwater.book.changes.stock import GONE, save_batch, set_pot, set_spots
 from halfwater.book.changes.tanks import write_tank
 from halfwater.book.changes.taxa import save_taxon
 from halfwater.book.models import Batch, Feed, Lamp, Mix, Pot, StandingPot, Tank, Taxon
+from halfwater.book.models.kept import key_named
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.entry import NewEntry, Noted
 
@@ -109,8 +110,7 @@ def import_tables(tables: Tables, who: str, now: datetime, check: bool = False) 
 def _named(done: TablesDone, noun: str, rows: Sequence[TableRow], save: Callable[..., int], who: str) -> None:
     model = _MODELS[noun]
     for row in rows:
-        named = model._default_manager.filter(name__iexact=str(row.fields["name"]).strip())
-        key = named.values_list("pk", flat=True).first()
+        key = key_named(model, str(row.fields["name"]))
         before = None if key is None else model.history.filter(id=key).count()  # type: ignore[attr-defined]
         saved = _one(done, row, lambda fields, key=key: save(key, who=who, **_with_keys(fields)))
         if saved is None:
@@ -152,11 +152,11 @@ def _key(noun: str, name: str) -> int | None:
     if not name.strip():
         return None
     model = _MODELS[noun]
-    key = model._default_manager.filter(name__iexact=name.strip()).values_list("pk", flat=True).first()
+    key = key_named(model, name)
     if key is None:
         known = ", ".join(model._default_manager.order_by("name").values_list("name", flat=True)[:20])
         raise RefusedInput(noun, name, f"one of {known}" if known else "none is in the book or the files yet")
-    return int(key)
+    return key
 
 
 def _save_tank(key: int | None, *, who: str, spots: Sequence[str] | None = None, **fields: Any) -> int:
@@ -176,7 +176,7 @@ def _spots(done: TablesDone, rows: Sequence[TableRow], who: str) -> None:
     for row in rows:
         if not row.fields["tank"]:
             continue
-        floors.setdefault(str(row.fields["tank"]).strip().lower(), []).append(row)
+        floors.setdefault(str(row.fields["tank"]).strip().casefold(), []).append(row)
     for floor in floors.values():
         whole = TableRow(floor[0].where, {"names": [row.fields["name"] for row in floor], **floor[0].fields})
         _one(done, whole, lambda fields: set_spots(_key("tank", fields["tank"]), fields["names"]))  # type: ignore[arg-type]
@@ -235,14 +235,14 @@ def _entries(done: TablesDone, rows: Sequence[EntryRow], who: str, now: datetime
 
 
 def _keys(noun: str) -> dict[str, int]:
-    return {name.lower(): key for name, key in _MODELS[noun]._default_manager.values_list("name", "pk")}
+    return {name.casefold(): key for name, key in _MODELS[noun]._default_manager.values_list("name", "pk")}
 
 
 def _found(noun: str, name: str, keys: Mapping[str, int]) -> int | None:
     if not name.strip():
         return None
-    if name.strip().lower() not in keys:
+    if name.strip().casefold() not in keys:
         raise RefusedInput(
             noun, name, f"one of {', '.join(sorted(keys)[:20])}" if keys else f"no {noun} is in the book"
         )
-    return keys[name.strip().lower()]
+    return keys[name.strip().casefold()]

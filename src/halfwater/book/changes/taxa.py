@@ -13,7 +13,7 @@ from halfwater.errors import RefusedInput
 from halfwater.plain.stock import PriorFact
 
 _TAXON = {
-    "name": checks.words("a name of 1 to 120 signs", 120, needed=True),
+    "name": checks.name_of(120),
     "group": checks.words("a group of at most 120 signs", 120),
 }
 _VALUE = checks.number("a number", -1e6, 1e6)

@@ -1,5 +1,6 @@
 """How a table keeps its past: every state it had, with who changed it and when."""
 
+import unicodedata
 from typing import Any
 
 from django.db import models
@@ -31,3 +32,14 @@ def kept_past() -> HistoricalRecords:
 def one_name(table: str) -> models.UniqueConstraint:
     """No two rows with the same name, however it is capitalised."""
     return models.UniqueConstraint(models.functions.Lower("name"), name=f"{table}_one_name")
+
+
+def key_named(model: type[models.Model], name: str) -> int | None:
+    """The key of the row with this name, in any capitals of any script; None where no row has it."""
+    wanted = _plain(name)
+    rows = model._default_manager.order_by("pk").values_list("pk", "name")
+    return next((int(key) for key, standing in rows if _plain(standing) == wanted), None)
+
+
+def _plain(name: str) -> str:
+    return unicodedata.normalize("NFC", " ".join(name.split())).casefold()

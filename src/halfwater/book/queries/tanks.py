@@ -1,6 +1,7 @@
 """Tanks with their pot types and lamps."""
 
 from halfwater.book.models import Tank
+from halfwater.book.models.kept import key_named
 from halfwater.book.queries.nursery import lamp_facts, pot_facts
 from halfwater.errors import RefusedInput
 from halfwater.plain.tank import KeepOut, SprayPlan, TankFacts
@@ -23,7 +24,8 @@ def tank_named(name: str) -> TankFacts:
         If no tank has this name; the known names are listed.
     """
     wanted = name.strip()
-    row = Tank.objects.select_related("pot", "lamp").filter(name__iexact=wanted).first()
+    key = key_named(Tank, wanted)
+    row = None if key is None else Tank.objects.select_related("pot", "lamp").filter(pk=key).first()
     if row is None:
         known = list(Tank.objects.order_by("place", "name").values_list("name", flat=True))
         raise RefusedInput("tank", wanted, f"one of {', '.join(known)}" if known else "no tank is set up yet")
