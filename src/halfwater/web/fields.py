@@ -29,9 +29,12 @@ class Field:
     inputmode: str = ""
     prefix: str = ""  # tells equal forms on one page apart
     bare: str = ""  # unit that a bare number is in, where it is not `unit` itself
+    exact: str = ""  # the value in full, for a field that is left as it was shown
 
     def typed(self, text: str) -> str:
         """What was typed, with the unit beside the field where none was written."""
+        if self.exact and text == self.value:
+            return self.exact
         unit = self.bare or self.unit
         return f"{text} {unit}" if unit and _BARE.search(text) else text
 

@@ -18,6 +18,10 @@ class Units:
         """A value as it would be typed."""
         return unit_of(kind, self.system).text(value)
 
+    def exact(self, unit: str, *values: float | None) -> str:
+        """A value in full in the house unit: what is shown may be rounded."""
+        return " x ".join(f"{value!r} {unit}" for value in values if value is not None)
+
     def sign(self, kind: str) -> str:
         """The sign beside the field."""
         return unit_of(kind, self.system).sign
@@ -27,7 +31,8 @@ def tank_form(tank: TankFacts | None) -> Form:
     """The fields with the tank's values, or those of the last tank for a new one."""
     units = Units(queries.nursery().units)
     like = tank or next(iter(reversed(queries.tanks(in_use=None))), None)
-    fields = (*_floor_fields(tank, like, units), *_clay_fields(tank, like, units))
+    floor = (*_floor_fields(tank, like, units), *_pots_fields(tank, units))
+    fields = (*floor, *_clay_fields(tank, like, units))
     if tank is None:
         return Form(fields)
     return Form(
@@ -40,9 +45,34 @@ def _floor_fields(tank: TankFacts | None, like: TankFacts | None, units: Units) 
     floor = f"{units.text('length', like.length_mm)} x {units.text('length', like.width_mm)}" if like else ""
     return (
         Field("name", "Name", tank.name if tank else ""),
-        Field("floor", "Floor, inside", floor, mm, help="Length x width; another unit may be written out."),
-        Field("height", "Height, inside", units.text("length", like.height_mm) if like else "", mm),
-        Field("pot", "Pot", _pot_text(like, units), mm, help="Width at the rim, or rim x foot x height."),
+        Field(
+            "floor",
+            "Floor, inside",
+            floor,
+            mm,
+            help="Length x width; another unit may be written out.",
+            exact=units.exact("mm", like.length_mm, like.width_mm) if like else "",
+        ),
+        Field(
+            "height",
+            "Height, inside",
+            units.text("length", like.height_mm) if like else "",
+            mm,
+            exact=units.exact("mm", like.height_mm) if like else "",
+        ),
+        Field(
+            "pot",
+            "Pot",
+            _pot_text(like, units),
+            mm,
+            help="Width at the rim, or rim x foot x height.",
+            exact=like.pot.name if like and like.pot else "",
+        ),
+    )
+
+
+def _pots_fields(tank: TankFacts | None, units: Units) -> tuple[Field, ...]:
+    return (
         Field(
             "pots",
             "How many pots",
@@ -59,7 +89,7 @@ def _floor_fields(tank: TankFacts | None, like: TankFacts | None, units: Units) 
             is_optional=True,
             is_wide=True,
             help="One a line: from the left, from the front, length, width, what it is. "
-            "Such as 0, 0, 60, 40, siphon corner.",
+            f"Such as 0, 0, {'2.5, 1.5' if units.system == 'us' else '60, 40'}, siphon corner.",
         ),
     )
 
@@ -80,6 +110,7 @@ def _clay_fields(tank: TankFacts | None, like: TankFacts | None, units: Units) -
             "Margin under the clay line",
             units.text("length", like.margin_mm) if like else "",
             mm,
+            exact=units.exact("mm", like.margin_mm) if like else "",
             is_optional=True,
             help="The limit line is the clay line less this.",
         ),
@@ -88,6 +119,7 @@ def _clay_fields(tank: TankFacts | None, like: TankFacts | None, units: Units) -
             "Low line",
             units.text("length", tank.low_line_mm) if tank else "",
             mm,
+            exact=units.exact("mm", tank.low_line_mm) if tank else "",
             is_optional=True,
             help="Where a siphon leaves the bath; left empty: a third of the pot.",
         ),
@@ -96,6 +128,7 @@ def _clay_fields(tank: TankFacts | None, like: TankFacts | None, units: Units) -
             "Night spray",
             units.text("small_volume", like.plan.night_volume_l) if like else "",
             units.sign("small_volume"),
+            exact=units.exact("L", like.plan.night_volume_l) if like else "",
             is_optional=True,
             help="Left empty: drench, the amount this tank usually gets.",
         ),
@@ -113,6 +146,7 @@ def _plan_fields(tank: TankFacts, units: Units) -> tuple[Field, ...]:
             "Morning spray",
             units.text("small_volume", plan.morning_volume_l),
             units.sign("small_volume"),
+            exact=units.exact("L", plan.morning_volume_l),
             is_optional=True,
         ),
     )
