@@ -258,6 +258,11 @@ def test_a_photo_comes_in_with_its_entry_and_a_bad_one_is_refused(tmp_path: Path
         with pytest.raises(RefusedTable, match="column photo"):
             bring_in(text_file(tmp_path, "entries.csv", "at,kind,photo", f"2026-10-01,note,{name}"))
     assert queries.entries() == ()
+    deep = tmp_path / ("a-folder-with-a-long-name" * 4)
+    (deep / "photos").mkdir(parents=True)
+    Image.new("RGB", (8, 8)).save(deep / "photos" / "a.jpg")
+    bring_in(text_file(deep, "entries.csv", "at,kind,photo", "2026-10-01,note,a.jpg"), check=True)
+    assert queries.entries() == ()
     bring_in(text_file(tmp_path, "entries.csv", "at,kind,photo", "2026-10-01,note,a.jpg"))
     assert queries.entries()[0].photo.endswith(".jpg")
 

@@ -11,7 +11,7 @@ from halfwater.book.changes.tables import TableRow, Tables, TablesDone
 from halfwater.deeds import columns
 from halfwater.deeds.columns import Column, Sheet
 from halfwater.deeds.csv_files import BadCell, CsvFile, CsvRow, RefusedTable, read_csv_file
-from halfwater.deeds.import_entries import Known, entry_rows, keep_photos, twice
+from halfwater.deeds.import_entries import Known, entry_rows, keep_photos, name_photos, twice
 from halfwater.deeds.import_tanks import tank_tables
 from halfwater.deeds.mix_sheet import label_fault
 from halfwater.errors import HalfwaterError, RefusedInput
@@ -54,6 +54,8 @@ def import_files(paths: Sequence[Path], check: bool, who: str, now: datetime) ->
         tables = replace(tables, entries=keep_photos(tables.entries, bad))
     if bad:
         raise RefusedTable(bad)
+    if check:
+        tables = replace(tables, entries=name_photos(tables.entries))
     done = changes.import_tables(tables, who, now, check=check)
     if done.refused:
         raise RefusedTable([_bad_cell(error) for error in done.refused])
