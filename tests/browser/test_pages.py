@@ -1,7 +1,7 @@
 """Set-up, Tonight and one tank in a real browser: by thumb, by keyboard, with and without JavaScript."""
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 from pytest_django.live_server_helper import LiveServer
 
 from halfwater.book import queries
@@ -99,7 +99,7 @@ def test_a_reading_is_noted_and_taken_back(page: Page, book: str) -> None:
     drawer.locator("summary").click()
     drawer.get_by_label("Depth of the bath").fill("22")
     drawer.get_by_role("button", name="Note the waterline").click()
-    expect(page.get_by_role("status")).to_contain_text("is noted for North")
+    expect(page.get_by_role("status")).to_contain_text("Waterline: noted for North")
     assert queries.entries(kinds=("waterline",))[0].value == 22.0
     page.get_by_role("status").get_by_role("button", name="Undo").click()
     expect(page.get_by_role("status")).to_contain_text("Taken back")
@@ -118,7 +118,7 @@ def test_everything_works_without_javascript(plain_page: Page, book: str) -> Non
     drawer.locator("summary").click()
     drawer.get_by_label("Depth of the bath").fill("22")
     drawer.get_by_role("button", name="Note the waterline").click()
-    expect(plain_page.get_by_role("status")).to_contain_text("is noted for North")
+    expect(plain_page.get_by_role("status")).to_contain_text("Waterline: noted for North")
 
 
 def test_no_page_scrolls_sideways_on_a_narrow_phone(narrow_page: Page, book: str) -> None:
@@ -147,3 +147,25 @@ def test_every_page_is_sound_in_the_dark(dark_page: Page, book: str) -> None:
     for url in ALL:
         dark_page.goto(book + url)
         assert serious_findings(dark_page) == [], url
+
+
+@pytest.mark.parametrize(("has_script", "zone"), [(True, "America/Chicago"), (False, "UTC")])
+def test_set_up_begins_in_the_growers_own_time_zone(
+    browser: Browser, live_server: LiveServer, has_script: bool, zone: str
+) -> None:
+    """The browser's own zone is picked; without JavaScript it is UTC, to be changed by hand."""
+    context = browser.new_context(timezone_id="America/Chicago", java_script_enabled=has_script)
+    page = context.new_page()
+    page.goto(f"{live_server.url}/setup/")
+    expect(page.get_by_label("Time zone")).to_have_value(zone)
+    context.close()
+
+
+def test_entries_are_whole_on_a_narrow_phone(narrow_page: Page, book: str) -> None:
+    """No column of the entries is cut off, and the drawers are one tap away from the answer."""
+    narrow_page.goto(f"{book}/tanks/at/North/")
+    narrow_page.get_by_role("link", name="Note an entry").click()
+    expect(narrow_page.get_by_role("heading", name="Note an entry")).to_be_in_viewport()
+    expect(narrow_page.get_by_role("link", name="Put right")).to_be_visible()
+    wide = narrow_page.locator(".scroll:has(.entries)").evaluate("one => one.scrollWidth - one.clientWidth")
+    assert wide <= 0

@@ -210,5 +210,41 @@ def test_a_name_may_hold_any_sign(client: Client) -> None:
     assert url
     assert "1/2 north? #ä" in client.get(url.group(1)).content.decode()
     answer = client.post(f"{url.group(1)}note/waterline/", {"value": "18"}, follow=True)
-    assert "is noted for 1/2 north? #ä" in answer.content.decode()
+    assert "noted for 1/2 north? #ä" in answer.content.decode()
     assert queries.entries(tank=tank.key)[0].value == 18.0
+
+
+def test_a_sheet_left_as_it_was_changes_nothing(client: Client) -> None:
+    """In inches 900 mm is shown as 35.43: what is not typed over is kept in full, so the pots still fit."""
+    small_book(pots="162", night_spray="155.5 mL")
+    client.post("/more/settings/", {"units": "us", "time_zone": "UTC", "currency": "USD"})
+    before = queries.tank_named("North")
+    page = client.get("/tanks/at/North/change/").content.decode()
+    shown = dict(re.findall(r'<input type="(?:text|date)" name="(\w+)" id="\w+" value="([^"]*)"', page))
+    assert shown["floor"] == "35.43 x 17.72"
+    answer = client.post("/tanks/at/North/change/", shown | {"is_in_use": "yes", "lamp_hours": "10"})
+    assert answer.status_code == 302
+    after = queries.tank_named("North")
+    night_l = before.plan.night_volume_l
+    assert after == replace(before, lamp_hours=10.0, plan=replace(before.plan, night_mix=None))
+    assert after.plan.night_volume_l == night_l == 0.1555
+
+
+def test_words_are_put_right_without_a_quantity(client: Client) -> None:
+    """A note has no amount: its sheet does not ask for one, and its title has no gap."""
+    small_book()
+    client.post("/tanks/at/North/note/note/", {"text": "lid cracked"})
+    (entry,) = queries.entries(kinds=("note",))
+    page = client.get(f"/entries/{entry.uuid}/").content.decode()
+    assert "<h1>Words or a photo, North, " in page
+    assert "How much" not in page
+    client.post(f"/entries/{entry.uuid}/", {"at": "", "text": "lid chipped", "reason": "looked again"})
+    assert [one.text for one in queries.entries(kinds=("note",))] == ["lid chipped"]
+
+
+def test_a_bath_of_which_nothing_is_noted_is_said_to_be_taken_as_filled(client: Client) -> None:
+    """The page does not claim to know where a bath stands that nobody has read or filled."""
+    small_book()
+    assert "the bath is taken to have been filled" in client.get("/tanks/at/North/").content.decode()
+    read_waterline("20 mm")
+    assert "the bath is taken to have been filled" not in client.get("/tanks/at/North/").content.decode()

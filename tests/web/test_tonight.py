@@ -1,6 +1,7 @@
 """Tonight: one tap notes the round, each line can be changed or skipped, and it can be undone."""
 
 import re
+from dataclasses import replace
 
 import pytest
 from django.test import Client
@@ -8,6 +9,8 @@ from pytest_django import DjangoAssertNumQueries
 
 from halfwater.book import queries
 from halfwater.deeds.tank_sheet import save_tank_sheet
+from halfwater.deeds.tonight import tonight as plan_tonight
+from halfwater.web.tonight.page import tonight_page
 from tests.web.books import now, read_waterline, small_book
 
 MOST_QUERIES = 25
@@ -134,3 +137,15 @@ def test_twenty_tanks_take_few_queries(
     client.get("/")
     with django_assert_max_num_queries(MOST_QUERIES):
         client.get("/")
+
+
+def test_a_caution_about_one_mix_names_it() -> None:
+    """What holds for every mix is said once; what holds for one is said of that one."""
+    small_book()
+    planned = plan_tonight(None, now())
+    (recipe,) = planned.mixes_to_make
+    strong = replace(recipe, mix="Strong", cautions=("Gloves.", "7 mg/L is urea."))
+    weak = replace(recipe, mix="Weak", cautions=("Gloves.",))
+    planned = replace(planned, jobs=(), mixes_to_make=(strong, weak))
+    page = tonight_page(planned, "metric", planned.on, can_undo=False)
+    assert page.cautions == ("Gloves.", "Strong: 7 mg/L is urea.")

@@ -21,6 +21,7 @@ from halfwater.plain.figures import show_date
 from halfwater.web.fields import Field, Form
 from halfwater.web.requests import WHO
 from halfwater.web.sheets import FormPage, Sheet
+from halfwater.web.tanks.drawers import TITLES
 from halfwater.web.tanks.words import entry_amount, entry_as_typed
 
 _TAKEN_BACK = "taken back at once"
@@ -89,7 +90,7 @@ def _put_right(request: HttpRequest, fact: EntryFact, form: Form) -> None:
     anew = Typed(
         kind=fact.kind,
         tank=fact.tank_name,
-        value=typed["value"],
+        value=typed.get("value", ""),
         at=typed["at"],
         text=typed["text"],
         mix=fact.mix_name,
@@ -104,10 +105,15 @@ def _put_right(request: HttpRequest, fact: EntryFact, form: Form) -> None:
 def _anew_form(fact: EntryFact) -> Form:
     nursery = queries.nursery()
     at = fact.at.astimezone(ZoneInfo(nursery.time_zone)).strftime("%Y-%m-%d %H:%M")
-    value = entry_as_typed(fact, nursery.units)
+    value = Field(
+        "value",
+        "How much",
+        entry_as_typed(fact, nursery.units),
+        help="As you would write it, with its unit.",
+    )
     return Form(
         (
-            Field("value", "How much", value, help="As you would write it, with its unit."),
+            *((value,) if fact.kind not in ("skip", "note") else ()),
             Field("at", "When", at),
             Field("text", "Remark", fact.text, is_optional=True),
             Field("reason", "Why it is written anew", "misread"),
@@ -126,13 +132,13 @@ def _void_form(uuid: UUID) -> Form:
 def _page(request: HttpRequest, fact: EntryFact, anew: Form, gone: Form) -> HttpResponse:
     nursery = queries.nursery()
     day = show_date(fact.day, local_day(timezone.now(), nursery))
-    amount = entry_amount(fact, nursery.units)
+    amount = "" if fact.kind in ("skip", "note") else f" {entry_amount(fact, nursery.units)}"
     if fact.voided_at is not None:
         intro = f"This entry is void: {fact.void_reason}."
     else:
         intro = "The old entry stays in the book, struck through, with the reason and the day."
     page = FormPage(
-        title=f"{fact.kind.capitalize()} {amount}, {fact.tank_name or 'no tank'}, {day}",
+        title=f"{TITLES[fact.kind][0]}{amount}, {fact.tank_name or 'no tank'}, {day}",
         intro=intro,
         sheets=()
         if fact.voided_at is not None

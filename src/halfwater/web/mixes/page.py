@@ -133,7 +133,7 @@ def mix_page(mix: MixFacts, recipe: MixToMake, form: Form, units: str) -> MixPag
 def label_text(feed: FeedFacts) -> str:
     """The label in one line."""
     label = "-".join(f"{100 * share:g}" for share in (feed.n_frac, feed.p2o5_frac, feed.k2o_frac))
-    density = f", {feed.density_kg_l:g} kg/L" if feed.density_kg_l else ""
+    density = f", {feed.density_kg_l:.3g} kg/L" if feed.density_kg_l else ""
     return f"{label} {feed.basis}, {feed.form}{density}"
 
 
@@ -166,7 +166,7 @@ def _workings(mix: MixFacts, recipe: MixToMake) -> list[Working]:
     steps = []
     for part in mix.parts:
         strength = next((one.strength for one in recipe.parts if one.feed == part.feed.name), None)
-        density = f"{part.feed.density_kg_l:g} kg/L" if part.feed.density_kg_l else "not given"
+        density = f"{part.feed.density_kg_l:.3g} kg/L" if part.feed.density_kg_l else "not given"
         steps.append(
             Working(
                 part.feed.name,

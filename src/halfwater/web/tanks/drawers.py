@@ -27,7 +27,7 @@ class Drawer:
     is_open: bool = False
 
 
-_TITLES = {
+TITLES = {
     "waterline": ("Waterline", "Note the waterline"),
     "spray": ("Spray", "Note the spray"),
     "skip": ("Evening skipped", "Note the skipped evening"),
@@ -52,7 +52,7 @@ def drawers(
     mixes = tuple((mix.name, mix.name) for mix in queries.mixes())
     batches = tuple((batch.name, batch.name) for batch in queries.batches())
     made = []
-    for kind, (title, does) in _TITLES.items():
+    for kind, (title, does) in TITLES.items():
         entry = last.get((tank.key, kind))
         fields = (*_values(kind, units, entry), *_beside(kind, entry, mixes, batches), *_always(kind, today))
         fields = tuple(replace(field, prefix=kind) for field in fields)

@@ -160,7 +160,7 @@ def tank_page(
         name=tank.name,
         about=about(tank, units),
         answer=words.answer_sentence(answer, today, units),
-        more=words.sharper_sentence(answer),
+        more=words.sharper_sentence(answer, is_unnoted=not (entries or answer.readings)),
         tone=words.state_of(answer, today)[1],
         chart=_chart(answer, units) if answer.past or answer.ahead else None,
         figures=words.figures_of(answer, units),

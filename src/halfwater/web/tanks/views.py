@@ -53,9 +53,9 @@ def note_entry(request: HttpRequest, name: str, kind: str) -> HttpResponse:
     except HalfwaterError as error:
         page = _page(facts, now, opened(made, kind, request.POST, _on_form(error, drawer.form, kind)), now)
         return render(request, "tanks/page.html", {"page": page}, status=422)
-    said = "was in the book already" if noted.was_there else "is noted"
+    said = "was in the book already" if noted.was_there else "noted"
     messages.success(
-        request, f"{kind.capitalize()} {said} for {facts.name}.", extra_tags=f"entry:{noted.entry.uuid}"
+        request, f"{drawer.title}: {said} for {facts.name}.", extra_tags=f"entry:{noted.entry.uuid}"
     )
     return redirect("tank", facts.name)
 

@@ -40,12 +40,14 @@ def answer_sentence(answer: TankAnswer, today: date, units: str) -> str:
     return f"{now}. Siphon it {dates}: {out} down to the low line."
 
 
-def sharper_sentence(answer: TankAnswer) -> str:
-    """The one measurement that would narrow the answer most."""
+def sharper_sentence(answer: TankAnswer, is_unnoted: bool = False) -> str:
+    """What the answer rests on before anything is noted, and the measurement that would narrow it most."""
     gain = answer.reading_gain_days
     said = " ".join(answer.misfits)
     if gain is not None and gain >= 1:
         said = f"A waterline read tonight would narrow the siphon date by about {_days(gain)}. {said}"
+    if is_unnoted and answer.depth_mm is not None:
+        said = f"Nothing is noted here yet: the bath is taken to have been filled to its low line. {said}"
     return said.strip()
 
 

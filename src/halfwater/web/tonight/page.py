@@ -293,7 +293,12 @@ def _answer(planned: Round, units: str) -> str:
 
 def _cautions(planned: Round) -> tuple[str, ...]:
     kinds = {job.kind for job in planned.jobs}
-    found = [text for recipe in planned.mixes_to_make for text in recipe.cautions]
+    recipes = planned.mixes_to_make
+    found = [
+        text if all(text in other.cautions for other in recipes) else f"{recipe.mix}: {text}"
+        for recipe in recipes
+        for text in recipe.cautions
+    ]
     if "siphon" in kinds:
         found += [cautions.SIPHON, cautions.DRAIN]
     if kinds & {"siphon", "fill", "read"}:
