@@ -52,6 +52,14 @@ def test_states_are_kept_once_and_then_only_read() -> None:
     assert not [one for one in seen.captured_queries if one["sql"].startswith(("INSERT", "UPDATE", "DELETE"))]
 
 
+def test_the_first_look_reads_the_past_once() -> None:
+    """However long the past, the look that keeps states goes through it a single time."""
+    with CaptureQueriesContext(connection) as seen:
+        depth()
+    assert queries.checkpoints(MODEL, NOW)
+    assert len([one for one in seen.captured_queries if "to_line" in one["sql"]]) == 1
+
+
 def test_a_late_entry_counts_at_its_own_date() -> None:
     """What is noted weeks late drops the states after it, and the answer moves as if noted in time."""
     before = depth()
@@ -88,6 +96,7 @@ def test_many_tanks_take_no_more_queries_than_one() -> None:
             reckon_baths(queries.tanks(), queries.nursery(), NOW)
         return len(seen)
 
+    a_tank("T")
     one = count()
     for number in range(4):
         a_tank(f"T{number}")

@@ -53,11 +53,12 @@ def reckon_baths(
     at = _still(at)
     now_day = day_number(at, nursery)
     noons = [] if look_back_day else _noons_to_keep(at, nursery)
-    answers = _reckon(able, waters, nursery, at, look_back_day, noons)
-    if any(answer.kept for answer in answers):
+    if noons and _is_worth_keeping([tank.key for tank in able], noons[-1], at):
         with transaction.atomic():  # once a month: no entry may come between what is read and what is kept
             answers = _reckon(able, waters, nursery, at, look_back_day, noons)
             _keep(able, answers, nursery)
+    else:
+        answers = _reckon(able, waters, nursery, at, look_back_day, ())
     found = {tank.key: answer for tank, answer in zip(able, answers, strict=True)}
     return {
         tank.key: Bath(tank, waters.get(tank.key), found.get(tank.key), whys.get(tank.key, ""), now_day)
@@ -146,6 +147,13 @@ def _noons_to_keep(at: datetime, nursery: NurseryFacts) -> list[datetime]:
     years = [date(year, 1, 1) for year in range(months[-1].year - 40, months[-1].year + 1)]
     noons = [at_hour(day, 12, nursery) for day in sorted({*years, *months})]
     return [noon for noon in noons if noon <= at - KEEP_AFTER]
+
+
+def _is_worth_keeping(tanks: Sequence[int], noon: datetime, at: datetime) -> bool:
+    """Has any of these tanks something noted or kept before this noon, and no state kept at it?"""
+    states = queries.checkpoints(MODEL, at)
+    old = [tank for tank in tanks if tank not in states or states[tank][0] < noon]
+    return any(tank in states for tank in old) or queries.has_water_before(old, noon)
 
 
 def _reckon(

@@ -6,7 +6,7 @@ from halfwater.book.queries.nursery import OWNER, has_owner, lamps, nursery, pot
 from halfwater.book.queries.past import history
 from halfwater.book.queries.stock import batches, counts_by_state, gone_pots, spots, taxa
 from halfwater.book.queries.tanks import tank_named, tanks
-from halfwater.book.queries.water import checkpoints, water_rows
+from halfwater.book.queries.water import checkpoints, has_water_before, water_rows
 
 __all__ = [
     "OWNER",
@@ -19,6 +19,7 @@ __all__ = [
     "feeds",
     "gone_pots",
     "has_owner",
+    "has_water_before",
     "history",
     "lamps",
     "last_entries",

@@ -1,6 +1,6 @@
 """What the waterline filter reads: bare rows, and the states it kept."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import datetime
 from typing import Any
 
@@ -25,6 +25,14 @@ def water_rows(since: Mapping[int, datetime | None]) -> dict[int, list[WaterRow]
     for tank, *values in rows.order_by("tank", "at", "noted_at").values_list(*columns).iterator(20_000):
         found[tank].append(tuple(values))  # type: ignore[arg-type]
     return found
+
+
+def has_water_before(tanks: Collection[int], at: datetime) -> bool:
+    """Whether any of these tanks has a standing water entry before an instant."""
+    rows = Entry.objects.filter(
+        tank__in=tuple(tanks), at__lt=at, kind__in=WATER_KINDS, voided_at__isnull=True
+    )
+    return bool(tanks) and rows.exists()
 
 
 def checkpoints(model: str, before: datetime) -> dict[int, tuple[datetime, Any]]:
