@@ -38,7 +38,7 @@ def setup_form() -> Form:
 def _nursery_fields() -> tuple[Field, ...]:
     """Name, units and clock."""
     return (
-        Field("nursery", "Name of the nursery", help="As it shall stand on the page.", is_optional=True),
+        Field("nursery", "Name of the nursery", help="It stands at the head of the pages.", is_optional=True),
         Field("units", "Units", "metric", type="choice", choices=(("metric", "Metric"), ("us", "US"))),
         Field(
             "time_zone",
@@ -75,7 +75,7 @@ def _spray_fields() -> tuple[Field, ...]:
             "night_spray",
             "Night spray",
             "150 mL",
-            help="What one evening's spray takes, for the whole tank.",
+            help="For the whole tank, on one evening; left empty: 150 mL.",
         ),
         Field("label", "Feed label", help="The three numbers, such as 9-3-6.", is_optional=True),
         Field("form", "The feed is", "liquid", type="choice", choices=(("liquid", "Liquid"), ("dry", "Dry"))),
