@@ -17,6 +17,7 @@ for _name in ("HALFWATER_DATABASE_URL", "HALFWATER_HOST", "HALFWATER_HTTPS"):
 if os.environ.get("HALFWATER_TEST_DATABASE_URL"):  # the same tests on PostgreSQL, in a database of their own
     os.environ["HALFWATER_DATABASE_URL"] = os.environ["HALFWATER_TEST_DATABASE_URL"]
 os.environ["DJANGO_SETTINGS_MODULE"] = "halfwater.config.settings"
+os.environ |= {"LOGNAME": "grower", "COLUMNS": "100"}  # a table is laid out alike whoever runs the tests
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"  # the browser tests drive Chromium beside a live server
 
 settings.register_profile(
