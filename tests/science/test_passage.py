@@ -1,5 +1,7 @@
 """First passage by drawn futures against the closed form and limiting laws."""
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -93,3 +95,30 @@ def test_impossible_questions_are_refused():
         passage_cdf(futures, float("nan"))
     with pytest.raises(RefusedInput, match="between 0 and 1"):
         passage_quantile(futures, passage_cdf(futures, 1.0), 1.0)
+
+
+@pytest.mark.parametrize("volume_l", [0.5, 1.9, 3.0])
+def test_chances_are_chances(volume_l):
+    """No rounding takes a probability below 0 or above 1: a round refuses such numbers."""
+    state = WaterState(0.0, volume_l, 0.577, 0.030, (1e-3, 0.0, 0.0, 0.018, 3e-4, 6e-4))
+    for line in np.linspace(0.3, 9.0, 30):
+        cdf = passage_cdf(draw_futures(state, SprayAhead(0.15, 0.03, 0.4), WaterNoise()), float(line))
+        assert cdf.min() >= 0.0
+        assert cdf.max() <= 1.0
+
+
+@pytest.mark.parametrize(("loss", "sd"), [(-0.004, 0.004), (-0.02, 0.005), (-0.09, 0.003)])
+def test_a_loss_the_filter_puts_below_nought_is_drawn_above_it(loss, sd):
+    """The draws follow the part of the normal above 0, and catch goes with the loss as tied."""
+    tie = 2.0 * sd**2
+    state = WaterState(0.0, 5.0, 0.4, loss, (0.01, 0.0, 0.0, 5.0 * sd**2, tie, sd**2))
+    futures = draw_futures(state, SprayAhead(0.1, 0.01, 1.0), WaterNoise(), draws=4000)
+    far = -loss / sd
+    above = math.erfc(far / 2**0.5) / 2.0
+    mean = loss + sd * math.exp(-far * far / 2.0) / (2.0 * math.pi) ** 0.5 / above if above else 0.0
+    live = futures.weight > 0.0
+    assert live.mean() > 0.95
+    assert futures.loss_l_day[live].min() >= 0.0
+    assert float(futures.weight @ futures.loss_l_day) == pytest.approx(mean, abs=0.05 * sd)
+    expected = 0.4 + 2.0 * (mean - loss)
+    assert float(futures.weight @ futures.catch_frac) == pytest.approx(expected, abs=0.1 * sd)

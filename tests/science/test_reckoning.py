@@ -2,15 +2,18 @@
 
 import json
 import math
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from halfwater.errors import RefusedInput
 from halfwater.science.evenings import WaterRow
 from halfwater.science.reckoning import reckon_water
 from halfwater.science.vessel import Vessel, bath_depth, bath_volume, lines
-from halfwater.science.water_facts import KeptState, TankWater
+from halfwater.science.water_facts import KeptState, TankWater, WaterAnswer
 
 EVENING = 20.0 / 24.0
 VESSEL = Vessel(914.4, 457.2, 400.0, 119, 50.8, 38.0, 50.8, 0.625, 0.44)
@@ -137,3 +140,125 @@ def test_questions_that_cannot_be_answered_are_refused():
     with pytest.raises(RefusedInput, match="finite day"):
         reckon_water([TANK], [[]], math.nan)
     assert reckon_water([], [], 1.0) == ()
+
+
+def sprayed(first, evenings, litres):
+    """An evening spray noted each day."""
+    return [WaterRow(first + day + EVENING, "spray", litres, "", "night") for day in range(evenings)]
+
+
+def test_what_is_poured_after_an_emptying_siphon_stands_in_the_bath():
+    """Fifty litres noted from a bath that held six: it is empty, and three litres later it holds three."""
+    rows = [WaterRow(0.5, "fill", 6.0), WaterRow(10.0, "siphon", 50.0), WaterRow(10.01, "fill", 3.0)]
+    answer = reckon_water([TANK], [rows], 10.02)[0]
+    assert answer.volume_l == pytest.approx(3.0, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("set_up_day", "poured", "held", "sd"),
+    [(99.0, 1.0, 0.0, 0.2), (0.0, 1.0, (LOW_L - 1.0) / 2, 2.5), (0.0, LOW_L, 0.0, 0.4)],
+)
+def test_a_first_fill_finds_an_empty_bath_in_a_new_tank_or_when_it_is_a_whole_one(
+    set_up_day, poured, held, sd
+):
+    """A litre poured into a tank that has run for months is a topping up, and may stand on anything."""
+    tank = replace(TANK, set_up_day=set_up_day)
+    answer = reckon_water([tank], [[WaterRow(100.5, "fill", poured)]], 100.6)[0]
+    assert answer.volume_l == pytest.approx(held + poured, abs=0.01)
+    assert answer.volume_sd_l == pytest.approx(sd, abs=0.25)
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_what_is_noted_of_the_day_of_the_first_fill_comes_after_it(turned):
+    """Fill, spray and reading noted with the date alone: the ruler met the filled bath, in any order."""
+    rows = [WaterRow(EVENING, "fill", 5.5), WaterRow(EVENING, "waterline", 17.0), *sprayed(0, 1, 0.15)]
+    answer = reckon_water([TANK], [rows[::-1] if turned else rows], 0.9)[0]
+    assert answer.misfits == ()
+    assert answer.depth_mm == pytest.approx(17.0, abs=0.6)
+
+
+def test_without_spray_a_bath_is_not_thought_to_rise():
+    """The usual pace of siphons is one of sprayed tanks: with no spray planned the loss stays above 0."""
+    answer = reckon_water([replace(TANK, plan_night_l=0.0)], [[]], 0.9)[0]
+    assert answer.loss_l_day > 0.0
+    assert answer.net_l_day < 0.0
+    assert math.isnan(answer.siphon_p50_day)
+
+
+@pytest.mark.parametrize("vapour_l_day", [-0.02, 0.0, 0.002, 0.025, 0.3])
+def test_a_loss_is_never_told_below_nought(vapour_l_day):
+    """Whatever physics starts from, and after readings that rise as fast as the spray."""
+    tank = replace(TANK, vapour_l_day=vapour_l_day)
+    rows = [WaterRow(0.5, "fill", 4.0), *sprayed(1, 40, 0.1)]
+    rows += [WaterRow(day + 0.8, "waterline", 12.0 + 0.29 * day) for day in range(1, 40, 3)]
+    for entries in ([], rows):
+        answer = reckon_water([tank], [entries], 41.0)[0]
+        assert answer.loss_l_day >= 0.0
+        assert answer.loss_sd_l_day > 0.0
+        assert 0.0 <= answer.catch_frac <= 1.1
+
+
+def test_a_reading_above_a_rim_lowered_since_stops_no_other_tank():
+    """A tank whose height was put right keeps its old reading in the book: it counts, and does not fit."""
+    low = replace(TANK, vessel=replace(VESSEL, height_mm=60.0))
+    rows = [WaterRow(0.5, "fill", LOW_L), WaterRow(5.8, "waterline", 210.0), WaterRow(9.8, "waterline", 18.0)]
+    answer = reckon_water([low], [rows], 10.0)[0]
+    assert [misfit.day for misfit in answer.misfits] == [5.8]
+    assert answer.depth_mm == pytest.approx(18.0, abs=1.5)
+
+
+def test_mornings_nobody_notes_count_before_as_after():
+    """A grower who notes readings only: planned mornings bring water in the past as in the forecast."""
+    tank = replace(TANK, plan_night_l=0.1, plan_morning_l=0.05)
+    once = replace(TANK, plan_night_l=0.15)
+    rows = [WaterRow(0.5, "fill", LOW_L)]
+    rows += [WaterRow(day + 0.8, "waterline", 16.7 + 0.17 * day) for day in range(5, 46, 5)]
+    twice, single = (reckon_water([t], [rows], 46.0)[0] for t in (tank, once))
+    assert twice.catch_frac == pytest.approx(single.catch_frac, abs=0.02)
+    assert twice.net_l_day == pytest.approx(single.net_l_day, abs=0.004)
+
+
+def test_a_morning_noted_without_an_amount_is_the_planned_one():
+    """Nought is nought, and no amount is the plan's."""
+    tank = replace(TANK, plan_morning_l=0.05)
+    base = [WaterRow(0.5, "fill", LOW_L), *sprayed(0, 3, 0.15)]
+    levels = []
+    for amount in (0.0, None, 0.05):
+        morning = WaterRow(2.3, "spray", amount, "", "morning")
+        levels.append(reckon_water([tank], [[*base, morning]], 2.9)[0].volume_l)
+    assert levels[0] == pytest.approx(levels[1] - 0.55 * 0.05, abs=0.004)
+    assert levels[1] == levels[2]
+
+
+FLOATS = [name.name for name in fields(WaterAnswer) if name.type in (float, "float")]
+MAY_BE_NAN = {"siphon_p10_day", "siphon_p50_day", "siphon_p90_day", "dry_p10_day", "last_reading_day"}
+KINDS = ("spray", "skip", "fill", "siphon", "waterline")
+ENTRY = st.builds(
+    lambda day, at, kind, amount, session: WaterRow(
+        day + at, kind, None if kind == "skip" or (amount == 0.3 and kind != "waterline") else
+        100.0 * amount if kind == "waterline" else amount,
+        "low" if kind == "siphon" and amount == 0.3 else "", session if kind == "spray" else "",
+    ),
+    st.integers(-60, 200), st.sampled_from([0.0, 0.3, EVENING]), st.sampled_from(KINDS),
+    st.sampled_from([0.0, 0.15, 0.16, 0.3, 1.0, 4.0]), st.sampled_from(["night", "morning"]),
+)  # fmt: skip
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(ENTRY, max_size=40), st.floats(-60.0, 400.0), st.randoms())
+def test_any_entries_in_any_order_have_an_answer(rows, now, luck):
+    """Every field finite, or nan where nothing is foreseen; ranges in order; chances within 0..1."""
+    answer = reckon_water([TANK], [rows], now)[0]
+    for name in FLOATS:
+        assert math.isfinite(getattr(answer, name)) or name in MAY_BE_NAN, name
+    dates = (answer.siphon_p10_day, answer.siphon_p50_day, answer.siphon_p90_day)
+    told = [date for date in dates if not math.isnan(date)]
+    assert told == sorted(told)
+    assert all(math.isnan(date) for date in dates[len(told) :])
+    assert 0.0 <= answer.depth_low_mm <= answer.depth_mm <= answer.depth_high_mm <= VESSEL.height_mm
+    assert 0.0 <= answer.p_past_limit_now <= answer.p_past_limit_next_evening <= 1.0
+    assert answer.reading_gain_days >= 0.0
+    shuffled = list(rows)
+    luck.shuffle(shuffled)
+    if len({(row.day, row.kind) for row in rows}) == len(rows):
+        assert repr(reckon_water([TANK], [shuffled], now)[0]) == repr(answer)

@@ -15,6 +15,8 @@ from halfwater.science import starting
 
 _MEMORY = 1.0 / 25.0  # weight of one evening in the running shares
 _ONE_TAP_DAY = 1.0 / 24.0  # the same thing noted twice within the hour is one thing
+_MORNING_DAY = 1.0 + 8.0 / 24.0  # from midnight before an evening to the morning after it
+_LATE_DAY = 2.0 / 24.0  # after that a spray without an entry is a blank
 _LONGEST_RUN = 14  # evenings; doubt about a longer blank does not grow faster
 
 
@@ -40,6 +42,8 @@ class EveningHabit:
     amount_var: float = 0.0
     blank_run: int = 0
     next_evening: int | None = None  # first evening not yet taken up
+    evening_weight: float = 0.0  # evenings taken up so far, up to the memory
+    morning_frac: float = 0.95  # of planned morning sprays, how many were given lately
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +154,7 @@ def spray_past(
     now_day: float,
     evening_frac: float,
     plan_night_l: float | None,
+    plan_morning_l: float = 0.0,
 ) -> SprayPast:
     """Sprays between two instants, noted and likely, and the habit after them.
 
@@ -167,6 +172,8 @@ def spray_past(
         When the round is walked, as a share of the day. [1] Valid 0..1.
     plan_night_l : float or None
         Planned night spray, None for a drench. [L] Valid >= 0.
+    plan_morning_l : float
+        Planned morning spray, 0 for none. [L] Valid >= 0.
 
     Returns
     -------
@@ -182,36 +189,51 @@ def spray_past(
     -----
     A noted spray s has the standard deviation 10 % of s times the starting catch. A blank evening counts as
     p times the usual amount, with variance p (1 - p) (catch s)^2 (2k - 1) for the k-th evening of one run,
-    so that a run is believed or disbelieved as a whole. Only blanks after the first entry and more than two
+    so that a run is believed or disbelieved as a whole. A planned morning spray without an entry counts in
+    the same way, at eight on the day after its evening. Only blanks after the first entry and more than two
     hours past the evening hour count.
 
     Source: own definition
     """
     if not now_day >= start_day:
         raise RefusedInput("now_day", now_day, f"a day at or after the start, {start_day:g}")
-    out: list[tuple[float, float, float]] = []
-    by_evening: dict[int, list[WaterRow]] = {}
+    nights, mornings = _by_evening(rows)
+    out = [
+        _noted(row.day, plan_morning_l if row.value is None else row.value)
+        for own in mornings.values()
+        for row in own
+    ]
     running = _Running(habit, plan_night_l)
-    for row in rows:
-        if row.kind == "spray" and row.word == "morning":
-            out.append(_noted(row.day, row.value or habit.amount_l))
-        elif row.kind in ("spray", "skip"):
-            by_evening.setdefault(evening_of(row.day), []).append(row)
     first = habit.next_evening if habit.next_evening is not None else math.ceil(start_day - evening_frac)
-    last = math.floor(now_day - evening_frac - 2.0 / 24.0)
-    for evening in sorted(set(range(first, last + 1)) | set(by_evening)):
-        noted = by_evening.get(evening)
+    last = math.floor(now_day - evening_frac - _LATE_DAY)
+    for evening in sorted(set(range(first, last + 1)) | set(nights)):
+        noted = nights.get(evening)
         if noted is None:
             out.append((evening + evening_frac, *running.leave_blank()))
-            continue
-        usual = running.usual_l()
-        given = [(r.day, usual if r.value is None else r.value) for r in noted if r.kind == "spray"]
-        out.extend(_noted(day, amount) for day, amount in given)
-        running.take_note(sum(amount for _, amount in given))
-    done = max([last + 1, first, *(e + 1 for e in by_evening)])
+        else:
+            usual = running.usual_l()
+            given = [(r.day, usual if r.value is None else r.value) for r in noted if r.kind == "spray"]
+            out.extend(_noted(day, amount) for day, amount in given)
+            running.take_note(sum(amount for _, amount in given))
+        if plan_morning_l and evening in mornings:
+            running.take_morning(1.0)
+        elif plan_morning_l and evening + _MORNING_DAY + _LATE_DAY <= now_day:
+            out.append((evening + _MORNING_DAY, *running.leave_morning_blank(plan_morning_l)))
+    done = max([last + 1, first, *(e + 1 for e in nights)])
     out.sort()
     days, litres, variances = zip(*out, strict=True) if out else ((), (), ())
     return SprayPast(days, litres, variances, running.habit(done))
+
+
+def _by_evening(rows: Sequence[WaterRow]) -> tuple[dict[int, list[WaterRow]], dict[int, list[WaterRow]]]:
+    """Night sprays and skips by their evening, and morning sprays by the evening before them."""
+    nights: dict[int, list[WaterRow]] = {}
+    mornings: dict[int, list[WaterRow]] = {}
+    for row in rows:
+        if row.kind in ("spray", "skip"):
+            is_morning = row.kind == "spray" and row.word == "morning"
+            (mornings if is_morning else nights).setdefault(evening_of(row.day), []).append(row)
+    return nights, mornings
 
 
 def usual_amount(habit: EveningHabit, plan_night_l: float | None) -> float:
@@ -252,23 +274,44 @@ def _noted(day: float, amount: float) -> tuple[float, float, float]:
 class _Running:
     """The habit while it is walked through: mutable, as ten years are thousands of evenings."""
 
-    __slots__ = ("_amount", "_given", "_noted", "_prior", "_prior_weight", "_run", "_var", "_weight")
+    __slots__ = (
+        "_amount", "_evenings", "_given", "_morning", "_noted", "_prior", "_prior_weight", "_run", "_var",
+        "_weight",
+    )  # fmt: skip
 
     def __init__(self, habit: EveningHabit, plan_night_l: float | None) -> None:
         self._noted, self._given, self._run = habit.noted_frac, habit.given_frac, habit.blank_run
+        self._evenings, self._morning = habit.evening_weight, habit.morning_frac
         self._amount, self._weight, self._var = habit.amount_l, habit.amount_weight, habit.amount_var
         self._prior, self._prior_weight = _plan_weighed(plan_night_l)
 
     def habit(self, next_evening: int) -> EveningHabit:
         """The habit as it stands."""
         return EveningHabit(
-            self._noted, self._given, self._amount, self._weight, self._var, self._run, next_evening
-        )
+            self._noted, self._given, self._amount, self._weight, self._var, self._run, next_evening,
+            self._evenings, self._morning,
+        )  # fmt: skip
 
     def usual_l(self) -> float:
         """Night spray to expect, as usual_amount says."""
         weight = self._prior_weight
         return (weight * self._prior + self._weight * self._amount) / (weight + self._weight)
+
+    def _share(self) -> float:
+        """Weight of this evening in the share noted: a plain mean at first, one with a memory later."""
+        self._evenings = min(self._evenings + 1.0, 1.0 / _MEMORY - 1.0)
+        return 1.0 / (self._evenings + 1.0)
+
+    def leave_morning_blank(self, plan_l: float) -> tuple[float, float]:
+        """One planned morning without an entry: what it counts for, in litres and variance."""
+        chance = chance_blank_was_sprayed(self._noted)
+        self.take_morning(chance)
+        growing = max(2 * min(self._run, _LONGEST_RUN) - 1, 1)
+        return chance * plan_l, chance * (1.0 - chance) * (starting.CATCH_FRAC * plan_l) ** 2 * growing
+
+    def take_morning(self, given: float) -> None:
+        """One planned morning, given for sure or by chance."""
+        self._morning += _MEMORY * (given - self._morning)
 
     def leave_blank(self) -> tuple[float, float]:
         """One evening without an entry: what it counts for, in litres and variance."""
@@ -276,7 +319,7 @@ class _Running:
         chance = chance_blank_was_sprayed(self._noted)
         self._run += 1
         growing = 2 * min(self._run, _LONGEST_RUN) - 1
-        self._noted *= 1.0 - _MEMORY
+        self._noted *= 1.0 - self._share()
         self._given += _MEMORY * (chance - self._given)
         return chance * usual, chance * (1.0 - chance) * (starting.CATCH_FRAC * usual) ** 2 * growing
 
@@ -290,5 +333,5 @@ class _Running:
             self._var = (1.0 - share) * (self._var + share * off * off)
             self._weight = min(self._weight + 1.0, 1.0 / _MEMORY)
         self._run = 0
-        self._noted += _MEMORY * (1.0 - self._noted)
+        self._noted += self._share() * (1.0 - self._noted)
         self._given += _MEMORY * (float(sprayed) - self._given)

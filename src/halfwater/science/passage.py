@@ -7,8 +7,10 @@ chance of having touched the line is the Brownian bridge's, so that the answer
 does not depend on how finely the days are cut.
 """
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -19,6 +21,8 @@ from halfwater.science.waterline import WaterNoise, WaterState
 Floats = NDArray[np.float64]
 HORIZON_DAY = 400.0
 _DRAWS = 1024
+_FEW_FRAC = 0.2  # of the draws: with fewer left the dates would hang on chance
+_FURTHEST_SD = 30.0  # beyond that a normal has no part left
 _SEED = 20260101
 
 
@@ -90,6 +94,8 @@ class Futures:
     day: Floats  # from now, shape (steps,)
     volume_l: Floats  # shape (draws, steps), without any siphon
     now_l: Floats  # shape (draws,)
+    catch_frac: Floats  # now, shape (draws,)
+    loss_l_day: Floats  # now, shape (draws,)
     weight: Floats  # shape (draws,), sums to 1
     step_var: Floats  # variance gained in each step, shape (steps,)
 
@@ -152,8 +158,9 @@ def draw_futures(
     Notes
     -----
     Volume, catch and loss are drawn from their joint normal; draws with a catch outside 0..1.1, a loss below
-    0 or a volume below 0 weigh nothing. Catch and loss walk on with their drift. At zero variance all
-    futures are one straight line.
+    0 or a volume below 0 weigh nothing. Where few would be left, the loss is drawn from the part of its
+    normal above 0. Catch and loss walk on with their drift. At zero variance all futures are one straight
+    line.
 
     Source: own definition
     """
@@ -163,7 +170,10 @@ def draw_futures(
     span = np.diff(day, prepend=0.0)
     z, walk, walk_catch, walk_loss = _standard_walks(draws, seed, tuple(span.tolist()))
     volume, catch, loss = _joint(state, z)
-    possible = (catch >= 0.0) & (catch <= 1.1) & (loss >= 0.0) & (volume >= 0.0)
+    possible = _can_be(volume, catch, loss)
+    if possible.mean() < _FEW_FRAC and state.cov[5] > 0.0:
+        volume, catch, loss = _joint_above_nought(state, z)
+        possible = _can_be(volume, catch, loss)
     if not possible.any():
         possible[:] = True
     evenings = day - ahead.first_evening_day + 1.0
@@ -173,7 +183,30 @@ def draw_futures(
     ahead_l += step_sd * walk
     ahead_l += (ahead.mean_l * np.sqrt(noise.catch_var_day)) * walk_catch
     ahead_l -= np.sqrt(noise.loss_var_day) * walk_loss
-    return Futures(day, ahead_l, volume, possible / possible.sum(), step_sd**2 * span)
+    return Futures(day, ahead_l, volume, catch, loss, possible / possible.sum(), step_sd**2 * span)
+
+
+def _can_be(volume: Floats, catch: Floats, loss: Floats) -> NDArray[np.bool_]:
+    """Which draws a bath can have."""
+    return np.asarray((catch >= 0.0) & (catch <= 1.1) & (loss >= 0.0) & (volume >= 0.0))
+
+
+def _joint_above_nought(state: WaterState, z: Floats) -> tuple[Floats, Floats, Floats]:
+    """Draws of volume, catch and loss, the loss from the part of its normal above 0, the others given it."""
+    vv, vc, vl, cc, cl, ll = state.cov
+    sd, quantile = ll**0.5, NormalDist().inv_cdf
+    above = _upper_tail(min(-state.loss_l_day / sd, _FURTHEST_SD))
+    far = np.array([-quantile(_upper_tail(draw) * above) for draw in z[:, 2].tolist()])
+    on_volume, on_catch = vl / ll, cl / ll
+    given = (vv - on_volume * vl, vc - on_volume * cl, 0.0, cc - on_catch * cl, 0.0, 0.0)
+    rest = replace(state, loss_l_day=0.0, cov=given)
+    volume, catch, _ = _joint(rest, z)
+    return volume + on_volume * sd * far, catch + on_catch * sd * far, state.loss_l_day + sd * far
+
+
+def _upper_tail(sd: float) -> float:
+    """Share of a standard normal above so many standard deviations, exact far out too."""
+    return math.erfc(sd / math.sqrt(2.0)) / 2.0
 
 
 def _joint(state: WaterState, z: Floats) -> tuple[Floats, Floats, Floats]:
@@ -232,9 +265,10 @@ def passage_cdf(futures: Futures, line_l: float, *, upward: bool = True) -> Floa
     quiet = np.maximum(futures.step_var, 1e-300)
     stays = -np.expm1(-2.0 * before * gap / quiet)
     np.cumprod(stays, axis=1, out=stays)
-    passed = 1.0 - futures.weight @ stays
-    already = float(futures.weight @ (gap_now <= 0.0))
-    return np.concatenate(([already], passed))
+    stays *= (gap_now > 0.0)[:, None]
+    still = futures.weight @ np.concatenate(((gap_now > 0.0)[:, None], stays), axis=1)
+    passed: Floats = np.clip(1.0 - still, 0.0, 1.0)  # rounding alone leaves 0..1
+    return passed
 
 
 def passage_quantile(futures: Futures, cdf: Floats, probability: float) -> float:

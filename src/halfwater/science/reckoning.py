@@ -8,7 +8,7 @@ filter makes one pass over them.
 import math
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -29,8 +29,9 @@ from halfwater.science.waterline import (
     gather_stretches,
 )
 
-_AFTER_SIPHON_DAY = 1e-4  # a few seconds: the bath as the hose leaves it
+_MOMENT_DAY = 1e-4  # a few seconds: the bath as hose or jug leaves it
 _BEFORE_ENTRY_DAY = 1e-6
+_SETTING_UP_DAY = 3.0
 _SILENCE_DAY = 90.0  # twice the usual pace of siphons
 
 
@@ -53,8 +54,9 @@ def starting_state(tank: TankWater, first: WaterRow | None, at_day: float) -> Wa
 
     Notes
     -----
-    A first entry that is a fill finds an empty bath. Within three days of setting up the bath stands at the
-    low line; otherwise anywhere between the low and the limit line. Loss: vapour through the lid with a
+    Within three days of setting up a fill finds an empty bath, and without one it stands at the low line.
+    At any other time it stands anywhere between the low and the limit line; before a fill, anywhere from
+    empty to as much short of the low line as was poured. Loss: vapour through the lid with a
     lognormal doubt about the air changes, plus what plants use. Both are then weighed with the usual pace:
     a siphon every one to two months.
 
@@ -63,9 +65,12 @@ def starting_state(tank: TankWater, first: WaterRow | None, at_day: float) -> Wa
     low, limit = (
         float(v) for v in bath_volume(tank.vessel, [tank.lines.low_line_mm, tank.lines.limit_line_mm])
     )
-    if first is not None and first.kind == "fill":
-        volume, sd = 0.0, 0.02 * limit
-    elif at_day <= tank.set_up_day + 3.0:
+    poured = (first.value or 0.0) if first is not None and first.kind == "fill" else None
+    is_new = abs(at_day - tank.set_up_day) <= _SETTING_UP_DAY
+    if poured is not None:
+        volume = 0.0 if is_new else max(low - poured, 0.0) / 2.0
+        sd = max(volume, 0.02 * limit)
+    elif is_new:
         volume, sd = low, 0.15 * limit
     else:
         volume, sd = (low + limit) / 2.0, (limit - low) / 3.0
@@ -80,7 +85,8 @@ def starting_state(tank: TankWater, first: WaterRow | None, at_day: float) -> Wa
 def _as_practised(tank: TankWater, room_l: float, loss: float, loss_sd: float) -> tuple[float, ...]:
     """Catch and loss once it is weighed in that a tank usually wants its siphon every one to two months.
 
-    One soft observation of the net rise: the room between the lines over 42 days, give or take 50 %.
+    One soft observation of the net rise: the room between the lines over 42 days, give or take 50 %,
+    and no more than the sprays can bring.
     """
     spray = (
         starting.SPRAY_VOLUME_L if tank.plan_night_l is None else tank.plan_night_l
@@ -88,7 +94,7 @@ def _as_practised(tank: TankWater, room_l: float, loss: float, loss_sd: float) -
     catch, cc, ll = starting.CATCH_FRAC, starting.CATCH_SD_FRAC**2, loss_sd**2
     usual = room_l / starting.SIPHON_EVERY_DAY
     total = spray**2 * cc + ll + (starting.SIPHON_EVERY_CV_FRAC * usual) ** 2
-    off = usual - (spray * catch - loss)
+    off = min(usual, spray * catch) - (spray * catch - loss)
     to_catch, to_loss = spray * cc / total, -ll / total
     return (
         catch + to_catch * off,
@@ -196,6 +202,7 @@ def _prepare(
 ) -> _Prepared:
     own = [r for r in without_double_taps(rows) if r.day <= now_day]
     if begin is None:
+        own = _first_fill_first(tank, own)
         first = own[0] if own else None
         start_day = first.day if first else now_day
         begin = KeptState(starting_state(tank, first, start_day), EveningHabit(), start_day)
@@ -209,10 +216,26 @@ def _prepare(
     silences = _silences([begin.last_entry_day, *(r.day for r in own), now_day])
     events = _events(tank, own, sprays, silences)
     readings = tuple(r.day for r in own if r.kind == "waterline")
+    emptied = [r.day for r in own if r.kind == "siphon"]  # what is poured in later finds what then is left
     return _Prepared(
-        tank, start, gather_stretches(events, start.at_day, now_day, noise, [*keeps, *look_days]),
+        tank, start, gather_stretches(events, start.at_day, now_day, noise, [*keeps, *look_days, *emptied]),
         noons[:-1], noons[-1].habit, look_days, readings,
     )  # fmt: skip
+
+
+def _first_fill_first(tank: TankWater, rows: list[WaterRow]) -> list[WaterRow]:
+    """Rows whose first instant begins with its fill, if it has one.
+
+    A new tank was empty before it, so that what else was noted of that instant came after.
+    """
+    fills = [row for row in rows if row.kind == "fill" and row.day == rows[0].day]
+    if not fills:
+        return rows
+    first = fills[0]
+    others = [row for row in rows if row is not first]
+    if abs(first.day - tank.set_up_day) <= _SETTING_UP_DAY:
+        first = replace(first, day=first.day - _MOMENT_DAY)
+    return [first, *others]
 
 
 def _evenings_by_noon(
@@ -228,7 +251,8 @@ def _evenings_by_noon(
         piece = rows[bisect_left(days, lower) : until]
         past = spray_past(
             piece, habit, start_day=lower, now_day=upper,
-            evening_frac=tank.evening_frac, plan_night_l=tank.plan_night_l,
+            evening_frac=tank.evening_frac,
+            plan_night_l=tank.plan_night_l, plan_morning_l=tank.plan_morning_l,
         )  # fmt: skip
         sprays += zip(past.day, past.spray_l, past.variance_l2, strict=True)
         habit, last_entry = past.habit, piece[-1].day if piece else last_entry
@@ -247,7 +271,10 @@ def _events(
     sprays: Sequence[tuple[float, float, float]],
     silences: Sequence[float],
 ) -> WaterEvents:
-    """Entries of one tank as columns; after a silence the bath stands anywhere between its lines."""
+    """Entries of one tank as columns; after a silence the bath stands anywhere between its lines.
+
+    A reading above a rim that was lowered since counts as on a floor with higher walls: it will not fit.
+    """
     vessel = tank.vessel
     spray = np.array(sprays, dtype=float).reshape(-1, 3)
     moved = [
@@ -262,17 +289,19 @@ def _events(
     pour = np.array(moved, dtype=float).reshape(-1, 3)
     read = [r for r in rows if r.kind == "waterline" and r.value is not None]
     depth = np.array([r.value for r in read], dtype=float)
+    within = np.minimum(depth, vessel.height_mm)
+    read_l = np.asarray(bath_volume(vessel, within)) + (depth - within) * vessel.floor_mm2 * 1e-6
     supposed = np.array(_supposed_at_siphons(tank, rows), dtype=float).reshape(-1, 3)
     low_l, limit_l = (
         float(v) for v in bath_volume(vessel, [tank.lines.low_line_mm, tank.lines.limit_line_mm])
     )
     low_sd = float(free_area(vessel, tank.lines.low_line_mm)) * starting.LOW_LINE_SD_MM
-    reading_var = (np.asarray(free_area(vessel, depth)) * starting.READING_SD_MM) ** 2
+    reading_var = (np.asarray(free_area(vessel, within)) * starting.READING_SD_MM) ** 2
     return WaterEvents(
         spray_day=spray[:, 0], spray_l=spray[:, 1], spray_var=spray[:, 2],
         moved_day=pour[:, 0], moved_l=pour[:, 1], moved_var=(pour[:, 1] * pour[:, 2]) ** 2,
         reading_day=np.concatenate(([r.day for r in read], supposed[:, 0])),
-        reading_l=np.concatenate((np.asarray(bath_volume(vessel, depth)), supposed[:, 1])),
+        reading_l=np.concatenate((read_l, supposed[:, 1])),
         reading_var=np.concatenate((reading_var, supposed[:, 2])),
         lowered_day=np.array([*(r.day for r in lowered), *silences], dtype=float),
         lowered_l=np.array([low_l] * len(lowered) + [(low_l + limit_l) / 2.0] * len(silences)),
@@ -297,7 +326,7 @@ def _supposed_at_siphons(tank: TankWater, rows: Sequence[WaterRow]) -> list[tupl
         told.append((row.day, limit - 0.1 * room, (0.4 * room) ** 2))
         measured = row.value is not None and not row.to_line
         if measured and not any(0.0 <= fill - row.day < 0.25 for fill in fills):
-            told.append((row.day + _AFTER_SIPHON_DAY, low, (0.25 * room) ** 2))
+            told.append((row.day + _MOMENT_DAY, low, (0.25 * room) ** 2))
     return told
 
 

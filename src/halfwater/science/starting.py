@@ -36,9 +36,9 @@ FILL_CV_FRAC = 0.03
 SIPHON_CV_FRAC = 0.06
 
 # How fast catch and loss wander
-CATCH_DRIFT_VAR_DAY = 8e-6  # about 0.015 a month [1/d]
-LOSS_DRIFT_VAR_DAY = 6e-7  # about 4 mL/d a month [(L/d)2/d]
-BATH_NOISE_VAR_DAY = 8.6e-5  # 9 mL a day [L2/d]
+CATCH_DRIFT_VAR_DAY = 0.01**2 / 30.0  # about 0.01 a month [1/d]
+LOSS_DRIFT_VAR_DAY = 0.003**2 / 30.0  # about 3 mL/d a month [(L/d)2/d]
+BATH_NOISE_VAR_DAY = 0.009**2  # 9 mL a day [L2/d]
 
 # Minutes
 SPRAY_MIN = 0.8  # a tank

@@ -43,8 +43,9 @@ def spray_ahead(tank: TankWater, habit: EveningHabit, now_day: float) -> SprayAh
 
     Notes
     -----
-    Mean g a + m with g the share of evenings sprayed lately, a the usual amount, m the morning spray.
-    Variance g var(a) + g (1 - g) a^2. Tonight counts as still to come until the evening has been taken up.
+    Mean g a + h m with g and h the shares of evenings and mornings sprayed lately, a the usual amount, m
+    the planned morning spray. Variance g var(a) + g (1 - g) a^2 + h (1 - h) m^2.
+    Tonight counts as still to come until the evening has been taken up.
 
     Source: own definition
     """
@@ -57,7 +58,10 @@ def spray_ahead(tank: TankWater, habit: EveningHabit, now_day: float) -> SprayAh
     if evening <= now_day:
         evening = now_day + 1.0 / 24.0 if now_day - evening < 0.25 else evening + 1.0
     variance = given * spread + given * (1.0 - given) * amount**2
-    return SprayAhead(given * amount + tank.plan_morning_l, math.sqrt(variance), evening - now_day)
+    morning = habit.morning_frac
+    variance += morning * (1.0 - morning) * tank.plan_morning_l**2
+    mean = given * amount + morning * tank.plan_morning_l
+    return SprayAhead(mean, math.sqrt(variance), evening - now_day)
 
 
 def answer_water(
@@ -101,7 +105,8 @@ def answer_water(
     -----
     Depth is the depth of the mean volume; its range that of volume -+ 1.28 standard deviations, held between
     floor and rim. Litres to siphon are those between limit line and low line, and those between
-    the bath as it is now and the low line (0 when it stands below).
+    the bath as it is now and the low line (0 when it stands below). Catch and loss are means over the
+    futures that can be: none with a loss below 0 or a catch outside 0..1.1.
 
     Source: own definition
     """
@@ -113,6 +118,8 @@ def answer_water(
     cdf = passage_cdf(futures, limit_l)
     p10, p50, p90 = (passage_quantile(futures, cdf, p) for p in (0.1, 0.5, 0.9))
     dry = _dry_p10(futures)
+    catch, catch_sd = _mean_and_sd(futures.catch_frac, futures.weight)
+    loss, loss_sd = _mean_and_sd(futures.loss_l_day, futures.weight)
     sd = math.sqrt(max(state.cov[0], 0.0))
     depth = _depths(
         tank, np.array([state.volume_l, state.volume_l - _P10_SD * sd, state.volume_l + _P10_SD * sd])
@@ -120,10 +127,9 @@ def answer_water(
     return WaterAnswer(
         depth_mm=float(depth[0]), depth_low_mm=float(depth[1]), depth_high_mm=float(depth[2]),
         volume_l=state.volume_l, volume_sd_l=sd,
-        catch_frac=state.catch_frac, catch_sd_frac=math.sqrt(max(state.cov[3], 0.0)),
-        loss_l_day=state.loss_l_day, loss_sd_l_day=math.sqrt(max(state.cov[5], 0.0)),
+        catch_frac=catch, catch_sd_frac=catch_sd, loss_l_day=loss, loss_sd_l_day=loss_sd,
         spray_l_evening=ahead.mean_l, spray_sd_l_evening=ahead.sd_l, noted_frac=habit.noted_frac,
-        net_l_day=state.catch_frac * ahead.mean_l - state.loss_l_day,
+        net_l_day=catch * ahead.mean_l - loss,
         siphon_p10_day=p10, siphon_p50_day=p50, siphon_p90_day=p90,
         p_past_limit_now=float(cdf[0]), p_past_limit_next_evening=float(cdf[1]), dry_p10_day=dry,
         siphon_volume_l=limit_l - low_l, siphon_now_volume_l=max(state.volume_l - low_l, 0.0),
@@ -138,6 +144,12 @@ def _depths(tank: TankWater, volume_l: Floats) -> Floats:
     """Depths of volumes that may lie beyond floor or rim, held between the two."""
     rim_l = float(bath_volume(tank.vessel, tank.vessel.height_mm))
     return np.asarray(bath_depth(tank.vessel, np.clip(volume_l, 0.0, rim_l)))
+
+
+def _mean_and_sd(values: Floats, weight: Floats) -> tuple[float, float]:
+    """Mean of the draws that can be, and how far they lie about it."""
+    mean = float(weight @ values)
+    return mean, math.sqrt(float(weight @ (values - mean) ** 2))
 
 
 def _dry_p10(futures: Futures) -> float:

@@ -7,7 +7,7 @@ from halfwater.science.evenings import EveningHabit
 from halfwater.science.vessel import Lines, Vessel
 from halfwater.science.waterline import WaterState
 
-MODEL = "water-2"  # part of every kept state: a change of the model makes old ones void
+MODEL = "water-3"  # part of every kept state: a change of the model makes old ones void
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,7 +101,6 @@ class WaterTrack:
     catch_frac: Floats
     loss_l_day: Floats
     cov: Floats  # last axis: the six entries of WaterState.cov
-    surprise_sd: Floats  # innovation over its standard deviation, nan where no reading
     is_misfit: NDArray[np.bool_]
     misfit_l: Floats  # the disbelieved distance still waiting after each knot
 
@@ -334,7 +333,7 @@ def _walk(rows: Iterable[Any], first: tuple[Any, ...], noise: WaterNoise, doubts
         vv = keep * (vv - kv * vv) + reset * seen_var
         doubted = is_reading * (1 - fits) * (1 - again)
         waits = doubted * off + waits * (1 - is_reading) * (1 - is_lowering)
-        out.append((v, c, l, vv, vc, vl, cc, cl, ll, waits, off / total**0.5, doubted))
+        out.append((v, c, l, vv, vc, vl, cc, cl, ll, waits, doubted))
     return out
 
 
@@ -347,8 +346,7 @@ def _track(day: Floats, walked: Floats) -> WaterTrack:
         loss_l_day=moved[..., 2],
         cov=moved[..., 3:9],
         misfit_l=moved[..., 9],
-        surprise_sd=moved[..., 10],
-        is_misfit=moved[..., 11] > 0,
+        is_misfit=moved[..., 10] > 0,
     )
 
 
