@@ -1,13 +1,18 @@
 """What stands against the book on this machine is told in one sentence, and --help makes no book."""
 
+import json
+import signal
 import sqlite3
 import subprocess
+import urllib.request
 from pathlib import Path
 
 import pytest
 
 from halfwater.cli.app import COMMANDS, run
+from halfwater.cli.serve import free_port
 from tests.book.programs import run as run_python
+from tests.book.programs import start
 
 _NEWER = ("book", "0999_newer", "2026-01-01")
 MAIN = "import sys; from halfwater.cli.app import run; sys.exit(run(sys.argv[1:]))"
@@ -98,3 +103,50 @@ def test_a_misspelt_option_is_refused(capsys: pytest.CaptureFixture[str], line: 
     out, err = capsys.readouterr()
     assert (out, err.count("\n")) == ("", 1)
     assert "--" in err
+
+
+@pytest.mark.parametrize(
+    ("words", "keys"),
+    [
+        (("serve", "--json"), {"address", "is_beyond"}),
+        (("demo", "--json"), {"folder", "loaded", "round", "address"}),
+    ],
+)
+def test_what_serves_tells_programs_one_object(
+    tmp_path: Path, words: tuple[str, ...], keys: set[str]
+) -> None:
+    """The pages answer where the object says, until Ctrl-C, and nothing else is printed."""
+    served = start(tmp_path, "-c", MAIN, *words, "--port", str(free_port(18000)))
+    told, ends = "", 0
+    assert served.stdout is not None
+    while not ends:
+        told += (line := served.stdout.readline())
+        ends = line == "}\n"
+    found = json.loads(told)
+    assert set(found) == keys
+    with urllib.request.urlopen(found["address"], timeout=20) as page:
+        assert page.status == 200
+    served.send_signal(signal.SIGINT)
+    rest, errors = served.communicate(timeout=20)
+    assert (rest, errors) == ("", "")
+
+
+@pytest.mark.parametrize("name", ["serve", "demo"])
+def test_a_port_that_cannot_be_is_refused(tmp_path: Path, name: str) -> None:
+    """Before any book is made."""
+    done = _halfwater(tmp_path / "book", name, "--port", "99999")
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "from 1 to 65535" in done.stderr
+
+
+def test_an_import_that_is_stopped_leaves_nothing(tmp_path: Path) -> None:
+    """Ctrl-C while the rows are written: told in a word, and the book is as it was."""
+    tanks, entries = tmp_path / "tanks.csv", tmp_path / "entries.csv"
+    tanks.write_text("name,length,width,height\nNorth,900,450,450\n")
+    entries.write_text("at,tank,kind,value\n2026-10-01,North,skip,\n2026-10-02,North,skip,\n")
+    assert _halfwater(tmp_path, "entries").returncode == 0
+    stop = f"from halfwater.book.changes import entries as e; e._insert = _stopped; {MAIN}"
+    code = f"from halfwater import config; config.boot()\ndef _stopped(*_): raise KeyboardInterrupt\n{stop}"
+    done = run_python(tmp_path, "-c", code, "import", str(tanks), str(entries), check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "Stopped.\n")
+    assert "no tank" in _sentence(_halfwater(tmp_path, "tonight"))

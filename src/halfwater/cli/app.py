@@ -33,6 +33,8 @@ COMMANDS: dict[str, tuple[str, bool, str]] = {
     "demo": ("demo", False, "Make a demo book beside your own, print its round, and serve it."),
 }
 
+STOPPED = 130  # the exit code of what was ended by Ctrl-C
+
 
 class LateGroup(TyperGroup):
     """A group that knows its commands by name and imports each at its door."""
@@ -110,8 +112,7 @@ def run(argv: Sequence[str]) -> int:
         typer.echo(_one_sentence(usage.format_message()), err=True)
         return usage.exit_code
     except (typer.Abort, KeyboardInterrupt):
-        typer.echo("Stopped.", err=True)
-        return 130
+        code = STOPPED
     except SystemExit:  # whoever read along has closed the pipe
         return 0
     except Exception as error:
@@ -119,6 +120,8 @@ def run(argv: Sequence[str]) -> int:
         if fault is None:
             raise
         return _refused(fault)
+    if code == STOPPED:
+        typer.echo("Stopped.", err=True)
     return code if isinstance(code, int) else 0
 
 

@@ -22,8 +22,10 @@ def demo(
     as_json: JsonFlag = False,
 ) -> None:
     """Make a demo book beside your own, print tonight's round, and serve its pages."""
+    from halfwater.cli.serve import HERE, free_port, say, serve_pages
+
+    port = free_port(port)
     folder = config.open_demo()
-    from halfwater.cli.serve import HERE, free_port, serve_pages
     from halfwater.cli.tonight import as_object, print_round
     from halfwater.deeds.clock import read_day
     from halfwater.deeds.demo import load_demo
@@ -36,11 +38,15 @@ def demo(
     )
     planned = tonight(day, now)
     if as_json:
-        print_json({"folder": folder, "loaded": loaded, "round": as_object(planned)})
-    else:
-        typer.echo(f"{loaded.nursery}: {loaded.tanks} tanks; the demo book lies in {folder}.")
-        print_round(planned, now)
-        said = "HALFWATER_HOME=" + folder
-        print_lines("Ask this book with", (f"{said} halfwater tonight", f"{said} halfwater tank NAME"))
+        told = {"folder": folder, "loaded": loaded, "round": as_object(planned)}
+        if no_serve:
+            print_json(told | {"address": None})
+        else:
+            serve_pages(HERE, port, lambda address, _: print_json(told | {"address": address}))
+        return
+    typer.echo(f"{loaded.nursery}: {loaded.tanks} tanks; the demo book lies in {folder}.")
+    print_round(planned, now)
+    said = "HALFWATER_HOME=" + folder
+    print_lines("Ask this book with", (f"{said} halfwater tonight", f"{said} halfwater tank NAME"))
     if not no_serve:
-        serve_pages(HERE, free_port(port))
+        serve_pages(HERE, port, say)

@@ -5,11 +5,13 @@ from typing import Annotated
 
 import typer
 
+from halfwater.book import queries
 from halfwater.cli.options import MINUS_IS_NO_OPTION, argument, option, refuse_unknown_options
 from halfwater.cli.printing import JsonFlag, print_json
 from halfwater.cli.who import who_is_here
 from halfwater.deeds.notes import NotedEntry, Typed
 from halfwater.deeds.notes import note as note_entry
+from halfwater.plain.figures import show
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
@@ -83,4 +85,6 @@ def shown(noted: NotedEntry) -> str:
         return f", down to the {entry.to_line} line"
     if entry.typed:
         return f", {entry.typed}"
-    return f", {entry.value:g} {noted.unit}".rstrip() if entry.value is not None else ""
+    if entry.value is None:
+        return ""
+    return f", {show(entry.value, noted.unit or 'count', queries.nursery().units)}"

@@ -2,6 +2,7 @@
 
 import socket
 import webbrowser
+from collections.abc import Callable
 from contextlib import suppress
 from ipaddress import ip_address
 from typing import Annotated
@@ -10,6 +11,7 @@ import typer
 
 from halfwater import config
 from halfwater.cli.options import option
+from halfwater.cli.printing import JsonFlag, print_json
 from halfwater.errors import RefusedByBook, RefusedInput
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
@@ -25,21 +27,35 @@ def serve(
     host: Annotated[str, option("--host", "ADDRESS", "The address or name to serve at.")] = HERE,
     port: Annotated[int, option("--port", "N", "The port.")] = 8000,
     open_page: Annotated[bool, typer.Option("--open", help="Open the page in the browser.")] = False,
+    as_json: JsonFlag = False,
 ) -> None:
     """Serve the pages of your own book until stopped with Ctrl-C."""
     config.open_book("" if is_here(host) else ",".join(names_of(host)))
-    serve_pages(host, port, open_page=open_page)
+    serve_pages(host, port, say_json if as_json else say, open_page=open_page)
 
 
-def serve_pages(host: str, port: int, *, open_page: bool = False) -> None:
-    """Serve the book that is open."""
+def say(address: str, is_beyond: bool) -> None:
+    """Where the pages are, for people."""
+    typer.echo(f"The pages are at {address} (stop with Ctrl-C).")
+    if is_beyond:
+        typer.echo(BEYOND)
+
+
+def say_json(address: str, is_beyond: bool) -> None:
+    """The same for programs."""
+    print_json({"address": address, "is_beyond": is_beyond})
+
+
+def serve_pages(
+    host: str, port: int, tell: Callable[[str, bool], None] = say, *, open_page: bool = False
+) -> None:
+    """Serve the book that is open, once it is told where."""
     from waitress.server import create_server
 
     from halfwater.config.wsgi import application
     from halfwater.deeds.owner import is_password_set
 
-    if not 1 <= port <= 65535:
-        raise RefusedInput("port", port, "a number from 1 to 65535")
+    _refuse_port(port)
     if not is_here(host) and not is_password_set():
         raise RefusedByBook(
             f"The book is not served beyond this machine ({host}) without an owner's password: "
@@ -52,17 +68,18 @@ def serve_pages(host: str, port: int, *, open_page: bool = False) -> None:
             "address", f"{host}:{port}", f"one that is free on this machine ({error})"
         ) from error
     address = f"http://{'[' + host + ']' if ':' in host else host}:{port}/"
-    typer.echo(f"The pages are at {address} (stop with Ctrl-C).")
-    if not is_here(host):
-        typer.echo(BEYOND)
+    tell(address, not is_here(host))
     if open_page:
         webbrowser.open(address)
     try:
-        server.run()
-    except KeyboardInterrupt:
-        typer.echo("Stopped.")
+        server.run()  # until Ctrl-C, which it takes itself
     finally:
         server.close()
+
+
+def _refuse_port(port: int) -> None:
+    if not 1 <= port <= 65535:
+        raise RefusedInput("port", port, "a number from 1 to 65535")
 
 
 def is_here(host: str) -> bool:
@@ -96,7 +113,8 @@ def _outward_address() -> str:
 
 def free_port(wanted: int) -> int:
     """The wanted port, or the next free one after it."""
-    for port in range(wanted, wanted + 50):
+    _refuse_port(wanted)
+    for port in range(wanted, min(wanted + 50, 65536)):
         with socket.socket() as probe:
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             try:
