@@ -3,12 +3,14 @@
 import itertools
 import math
 
+import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from halfwater.errors import RefusedInput
 from halfwater.science.blocks import most_in_rows
+from halfwater.science.keep_outs import filled, square_rows
 from halfwater.science.packing import Packing, Spot, lay_out, pack_floor
 from halfwater.science.room import Room
 from halfwater.science.rows import row_plans
@@ -220,3 +222,20 @@ def test_the_same_floor_gives_the_same_answer() -> None:
     assert isinstance(first, Packing)
     assert first == second
     assert first.pattern == "no rows"
+
+
+@pytest.mark.parametrize(
+    "keep_outs", [((100.0, 40.0, 60.0, 30.0),), ((0.0, 0.0, 31.0, 200.0), (150.0, 90.0, 8.0, 8.0))]
+)
+def test_gaps_are_filled_as_by_hand(keep_outs):
+    """On the fine grid every free place is taken in turn, as when each is tried against all pots."""
+    room = Room(333.0, 190.0, 38.0, 2.0, keep_outs)
+    standing = square_rows(room)[::3]
+    nine_to_a_pot = [np.linspace(19.0, 19.0 + side, 1 + math.ceil(side / 40.0 * 9)) for side in room.inner]
+    pots = [tuple(pot) for pot in standing]
+    for x in nine_to_a_pot[0]:
+        for y in nine_to_a_pot[1]:
+            if room.clear(np.array([[x, y]]))[0] and all(math.dist((x, y), pot) >= 40.0 for pot in pots):
+                pots.append((x, y))
+    np.testing.assert_allclose(filled(room, standing), pots)
+    assert len(pots) > len(standing)

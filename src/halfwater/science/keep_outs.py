@@ -186,14 +186,25 @@ def filled(room: Room, points: Points) -> Points:
     Source: own definition
     """
     grid = [np.linspace(0.0, side, 1 + math.ceil(side / room.apart_mm * _FINE)) for side in room.inner]
-    places = np.stack(np.meshgrid(*grid, indexing="ij"), axis=-1).reshape(-1, 2) + room.pot_mm / 2.0
-    places = places[room.clear(places)]
-    for point in points:
-        places = places[np.hypot(*(places - point).T) >= room.apart_mm]
+    across, along = (places + room.pot_mm / 2.0 for places in grid)
+    places = np.stack(np.meshgrid(across, along, indexing="ij"), axis=-1)
+    is_free = room.clear(places.reshape(-1, 2)).reshape(places.shape[:2])
+
+    def occupy(x: float, y: float) -> None:
+        window = tuple(
+            slice(*np.searchsorted(side, (at - room.apart_mm, at + room.apart_mm)))
+            for side, at in ((across, x), (along, y))
+        )
+        is_free[window] &= np.hypot(*np.moveaxis(places[window] - (x, y), -1, 0)) >= room.apart_mm
+
+    for x, y in points:
+        occupy(x, y)
     more = []
-    while len(places):
-        more.append(places[0])
-        places = places[np.hypot(*(places - places[0]).T) >= room.apart_mm]
+    for row, x in enumerate(across):
+        while is_free[row].any():
+            y = along[is_free[row].argmax()]
+            more.append((x, y))
+            occupy(x, y)
     return np.concatenate([points, np.array(more)]) if more else points
 
 
