@@ -96,6 +96,17 @@ def test_readings_are_ranked_by_what_they_narrow_and_three_at_most() -> None:
     assert next(job for job in reads if job.rank == 1).gain_days == 9.0
 
 
+def test_a_reading_not_asked_for_says_why() -> None:
+    """Taken today, worth too little, or worth less than three others: each its own sentence."""
+    wide = replace(CALM, reading_gain_days=9.0)
+    tanks = [a_tank(name, key, wide) for key, name in enumerate(("A", "B", "C", "D"), start=1)]
+    tanks += [a_tank("Read", 5, wide, read_days_ago=0.1), a_tank("Sure", 6)]
+    told = a_round(*tanks).not_needed
+    assert "No further reading at Read: taken today." in told
+    assert "No reading at Sure: it would narrow a siphon date too little tonight." in told
+    assert "No reading at D yet: the others narrow their dates more." in told
+
+
 def test_no_reading_where_the_tank_is_siphoned_or_was_read_today() -> None:
     """A siphon tells the level itself, and a reading of today is there already."""
     wide = replace(CALM, reading_gain_days=9.0)

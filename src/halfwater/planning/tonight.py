@@ -143,12 +143,8 @@ def _readings_worth_taking(tanks: Iterable[TankNight], on: date) -> dict[int, Jo
         water = tank.water
         if water is None or not tank.is_filled or _siphon_is_due(water):
             continue
-        if tank.read_days_ago is not None and tank.read_days_ago < 0.5:
-            continue
-        gain = water.reading_gain_days
-        gain = gain if gain is not None and isfinite(gain) else 0.0
-        if water.doubted_mm is not None or gain >= READ_GAIN_DAYS:
-            worth.append((water.doubted_mm is None, -gain, tank.place, tank))
+        if _is_worth_reading(tank) and not _is_read_today(tank):
+            worth.append((water.doubted_mm is None, -_gain(water), tank.place, tank))
     worth.sort(key=lambda found: found[:3])
     return {
         tank.key: Job(
@@ -158,6 +154,21 @@ def _readings_worth_taking(tanks: Iterable[TankNight], on: date) -> dict[int, Jo
         )
         for rank, (_, lost, _, tank) in enumerate(worth[:READ_AT_MOST], start=1)
     }  # fmt: skip
+
+
+def _gain(water: WaterOutlook) -> float:
+    """Days by which a reading narrows the siphon date, 0 where that cannot be said."""
+    gain = water.reading_gain_days
+    return gain if gain is not None and isfinite(gain) else 0.0
+
+
+def _is_worth_reading(tank: TankNight) -> bool:
+    water = tank.water
+    return water is not None and (water.doubted_mm is not None or _gain(water) >= READ_GAIN_DAYS)
+
+
+def _is_read_today(tank: TankNight) -> bool:
+    return tank.read_days_ago is not None and tank.read_days_ago < 0.5
 
 
 def _why_read(tank: TankNight, gain_days: float, *, is_first: bool) -> str:
@@ -283,9 +294,16 @@ def _not_needed(tanks: list[TankNight], jobs: Iterable[Job], on: date) -> Iterab
         yield f"No siphon at {names}: the earliest date is {show_date(dated[0][0], on)}, at {dated[0][1]}."
     elif calm:
         yield f"No siphon at {names}: none is in sight."
-    unread = [tank.name for tank in calm if ("read", tank.key) not in asked]
-    if unread:
-        yield f"No reading at {show_list(unread)}: it would narrow a siphon date too little tonight."
+    unread = [tank for tank in calm if ("read", tank.key) not in asked]
+    read = [tank.name for tank in unread if _is_read_today(tank)]
+    little = [tank.name for tank in unread if not _is_read_today(tank) and not _is_worth_reading(tank)]
+    later = [tank.name for tank in unread if not _is_read_today(tank) and _is_worth_reading(tank)]
+    if read:
+        yield f"No further reading at {show_list(read)}: taken today."
+    if little:
+        yield f"No reading at {show_list(little)}: it would narrow a siphon date too little tonight."
+    if later:
+        yield f"No reading at {show_list(later)} yet: the others narrow their dates more."
     looked = [tank.name for tank in tanks if ("look", tank.key) not in asked]
     if looked:
         yield f"No look-over at {show_list(looked)}: done within the last {LOOK_EVERY_DAYS:.0f} days."
