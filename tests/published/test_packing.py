@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from halfwater.errors import RefusedInput
 from halfwater.science.bound import most_pots
 from halfwater.science.packing import pack_floor
 
@@ -75,6 +76,24 @@ def test_square_and_diagonal_spacing_on_a_wide_bench() -> None:
     counts = dict(pack_floor(bench, bench, 152.4).alternatives)
     assert counts["square"] / 25.0 == 400
     assert counts["staggered along the length"] / 25.0 == pytest.approx(462, rel=0.02)
+
+
+def test_ten_inch_pots_and_the_gain_of_staggering() -> None:
+    """144 ten-inch pots on 100 sq ft, 100 sq in each; 2/sqrt 3 more at most (gpn-grower-101)."""
+    bench = 10 * 304.8
+    straight = dict(pack_floor(bench, bench, 254.0).alternatives)["square"]
+    assert straight == 144
+    assert bench**2 / straight / 25.4**2 == pytest.approx(100.0)
+    wide = pack_floor(100 * 254.0, 100 * 254.0, 254.0)
+    covered = math.pi / 4 * wide.count / 100**2
+    assert math.pi / 4 < covered < math.pi / math.sqrt(12)  # 0.785398 and 0.906900, densities of the plane
+    assert 1.12 < wide.count / 100**2 < 2 / math.sqrt(3)  # 1.1547, less what the edges cost
+
+
+def test_no_circle_of_unit_area_in_a_square_of_it() -> None:
+    """In a square of area 1 there stands none (oeis-a337020): the pot is refused as wider than the floor."""
+    with pytest.raises(RefusedInput, match="no wider than the floor"):
+        pack_floor(100.0, 100.0, 200.0 / math.sqrt(math.pi))
 
 
 def test_the_bound_holds_for_every_best_packing() -> None:

@@ -67,3 +67,28 @@ def test_quantiles_of_a_steady_drift(probability, printed):
     """At the printed quantile the closed form gives the probability back (chhikara-folks-1989)."""
     around = inverse_gaussian_cdf([printed - 5e-5, printed + 5e-5], 1.0, 0.1, 0.2)
     assert around[0] <= probability <= around[1]
+
+
+def test_steady_gain_of_the_nile(nile):
+    """Once steady a year moves the level by 0.267048 of its surprise (durbin-koopman-2012, 2.11)."""
+    before = nile.cov[98, 0] + NILE_LEVEL_VAR
+    assert before / (before + NILE_OBSERVATION_VAR) == pytest.approx(0.267048, rel=1e-5)
+    flow = sm.datasets.nile.load_pandas().data["volume"].to_numpy(dtype=float)
+    moved = (nile.volume_l[99] - nile.volume_l[98]) / (flow[99] - nile.volume_l[98])
+    assert moved == pytest.approx(0.267048, rel=1e-5)
+
+
+def test_moments_of_a_steady_drift():
+    """Mean 10, variance 40, mode 5.6619: integrals and slope of the closed form (chhikara-folks-1989)."""
+    time = np.arange(0.0, 600.0, 0.01)
+    still = 1.0 - inverse_gaussian_cdf(time, 1.0, 0.1, 0.2)
+    mean = np.trapezoid(still, time)
+    assert mean == pytest.approx(10.0, abs=1e-4)
+    assert 2.0 * np.trapezoid(time * still, time) - mean**2 == pytest.approx(40.0, abs=1e-3)
+    steepest = np.argmax(-np.diff(still[:2000]))
+    assert time[steepest] + 0.005 == pytest.approx(5.6619, abs=0.01)  # the grid's own step
+
+
+def test_the_mean_is_no_even_chance():
+    """By the mean time of 10 the chance is 0.616, not a half (chhikara-folks-1989)."""
+    assert float(inverse_gaussian_cdf(10.0, 1.0, 0.1, 0.2)) == pytest.approx(0.616163, abs=5e-7)
