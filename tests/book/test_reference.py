@@ -29,6 +29,7 @@ def test_a_new_book_has_settings_of_its_own() -> None:
         {"currency": "EURO"},
         {"time_zone": "Europe/Nowhere"},
         {"evening_hour": 24},
+        {"evening_hour": 11},
         {"evening_hour": 20.5},
         {"room_rh_frac": 50.0},
         {"room_temp_c": float("nan")},

@@ -17,8 +17,10 @@ def test_an_address_without_a_page_leads_back(client: Client) -> None:
     assert 'href="/tanks/"' in page
 
 
-def test_a_fault_of_the_program_is_owned(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The page says whose mistake it was and what became of the entry, and shows nothing of the inside."""
+def test_a_fault_of_the_program_is_owned(
+    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    """The page owns the mistake and shows nothing of the inside; the log shows the trace."""
     small_book()
 
     def fail() -> None:
@@ -29,3 +31,4 @@ def test_a_fault_of_the_program_is_owned(monkeypatch: pytest.MonkeyPatch) -> Non
     assert answer.status_code == 500
     assert "<h1>A fault</h1>" in answer.content.decode()
     assert "inner words" not in answer.content.decode()
+    assert "inner words" in caplog.text

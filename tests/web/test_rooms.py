@@ -87,6 +87,7 @@ def test_settings_are_kept_or_answered(client: Client) -> None:
     assert client.post("/more/settings/", typed).status_code == 302
     assert queries.nursery().evening_hour == 21
     assert client.post("/more/settings/", typed | {"evening_hour": "25"}).status_code == 422
+    assert client.post("/more/settings/", typed | {"evening_hour": "8"}).status_code == 422
     assert queries.nursery().evening_hour == 21
 
 

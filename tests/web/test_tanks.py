@@ -2,17 +2,19 @@
 
 import re
 from dataclasses import replace
+from datetime import timedelta
 from io import BytesIO
+from uuid import uuid4
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from PIL import Image
 
-from halfwater.book import queries
-from halfwater.plain.entry import KIND_UNITS
+from halfwater.book import changes, queries
+from halfwater.plain.entry import KIND_UNITS, NewEntry
 from halfwater.web.tanks.words import entry_as_typed
-from tests.web.books import batch_on_row_a, read_waterline, small_book
+from tests.web.books import batch_on_row_a, now, read_waterline, small_book
 
 GOOD = {
     "waterline": {"value": "21"},
@@ -248,3 +250,21 @@ def test_a_bath_of_which_nothing_is_noted_is_said_to_be_taken_as_filled(client: 
     assert "the bath is taken to have been filled" in client.get("/tanks/at/North/").content.decode()
     read_waterline("20 mm")
     assert "the bath is taken to have been filled" not in client.get("/tanks/at/North/").content.decode()
+
+
+def test_older_entries_leave_none_out(client: Client) -> None:
+    """Forty-five counts noted at one instant are all seen, page by page."""
+    tank = small_book()
+    at = now() - timedelta(hours=1)
+    news = [
+        NewEntry(uuid4(), "leaves", at, tank.key, float(count), spot=f"A{count}") for count in range(1, 46)
+    ]
+    changes.note_entries(news, who="test")
+    address, seen = "/tanks/at/North/", ""
+    while address:
+        page = client.get(address).content.decode()
+        seen += page
+        older = re.search(r'href="([^"#]*skip=[^"#]*)', page)
+        address = older[1] if older else ""
+    assert all(f"/entries/{new.uuid}/" in seen for new in news)
+    assert client.get("/tanks/at/North/?skip=-3").status_code == 404

@@ -112,6 +112,14 @@ SILENCED_SYSTEM_CHECKS = [
     "security.W021",  # SECURE_HSTS_PRELOAD
 ]
 
+# A page that fails leaves its trace in the terminal that serves it.
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "handlers": {"terminal": {"class": "logging.StreamHandler", "level": "ERROR"}},
+    "loggers": {"django.request": {"handlers": ["terminal"], "level": "ERROR"}},
+}
+
 LOGIN_URL = "/login/"
 LOGIN_REDIRECT_URL = "/"
 LOGOUT_REDIRECT_URL = "/"

@@ -86,11 +86,11 @@ def number(examples: str, low: float, high: float, per: str = "") -> CellKind:
     return CellKind(read, lambda value: f"{value!r}{per}", examples)
 
 
-def whole(examples: str, high: int = 1_000_000) -> CellKind:
-    """Cells with a whole number from nought."""
+def whole(examples: str, high: int = 1_000_000, low: int = 0) -> CellKind:
+    """Cells with a whole number, from nought where nothing else is said."""
 
     def read(cell: str, column: str, nursery: NurseryFacts) -> int:
-        if not re.fullmatch(r"\d{1,9}", cell) or int(cell) > high:
+        if not re.fullmatch(r"\d{1,9}", cell) or not low <= int(cell) <= high:
             raise RefusedInput(column, cell, examples)
         return int(cell)
 

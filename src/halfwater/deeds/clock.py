@@ -5,7 +5,7 @@ from math import floor
 from zoneinfo import ZoneInfo
 
 from halfwater.errors import RefusedInput
-from halfwater.plain.nursery import DAY_BEGINS_HOUR, NurseryFacts, nursery_day
+from halfwater.plain.nursery import NurseryFacts, nursery_day
 
 FIRST_YEAR, LAST_YEAR = 1900, 2100
 EPOCH = date(1970, 1, 1).toordinal()
@@ -20,8 +20,7 @@ def local_day(at: datetime, nursery: NurseryFacts) -> date:
 
 def evening_of(day: date, nursery: NurseryFacts) -> datetime:
     """The instant at which the round of a day is walked, in UTC."""
-    is_past_midnight = nursery.evening_hour < DAY_BEGINS_HOUR
-    return at_hour(day + timedelta(days=is_past_midnight), nursery.evening_hour, nursery)
+    return at_hour(day, nursery.evening_hour, nursery)
 
 
 def at_hour(day: date, hour: int, nursery: NurseryFacts) -> datetime:

@@ -50,7 +50,7 @@ NURSERY = Sheet(
         Column(
             "evening_hour",
             "evening_hour",
-            cells.whole("an hour from 0 to 23", 23),
+            cells.whole("an hour from 12 to 23", 23, low=12),
             "when the round is walked",
         ),
         Column("room_temp", "room_temp_c", _TEMP, "usual temperature of the room"),

@@ -26,7 +26,7 @@ class NurseryFacts:
     units: str  # "metric" or "us"
     currency: str  # ISO 4217
     time_zone: str  # IANA name
-    evening_hour: int  # 0..23, local: when the round is walked
+    evening_hour: int  # 12..23, local: when the round is walked
     room_temp_c: float | None
     room_rh_frac: float | None
     is_set_up: bool

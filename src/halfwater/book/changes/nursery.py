@@ -32,7 +32,7 @@ _NURSERY = {
     "units": checks.one_of(("metric", "us")),
     "currency": _currency,
     "time_zone": _zone,
-    "evening_hour": checks.whole("an hour from 0 to 23", 0, 23),
+    "evening_hour": checks.whole("an hour from 12 to 23, as rounds are walked in the evening", 12, 23),
     "room_temp_c": _TEMP,
     "room_rh_frac": _RH,
     "is_set_up": checks.flag,

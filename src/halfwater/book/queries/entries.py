@@ -46,8 +46,9 @@ def entries(
     include_void: bool = False,
     limit: int | None = None,
     newest_first: bool = True,
+    skip: int = 0,
 ) -> tuple[EntryFact, ...]:
-    """The entries with `since <= at < until`, of one tank or all, of some kinds or all."""
+    """The entries with `since <= at < until`, of one tank or all, of some kinds or all, less a few skipped."""
     rows = Entry.objects.all()
     if tank is not None:
         rows = rows.filter(tank=tank)
@@ -60,8 +61,8 @@ def entries(
     if not include_void:
         rows = rows.filter(voided_at__isnull=True)
     sign = "-" if newest_first else ""
-    rows = rows.order_by(f"{sign}at", f"{sign}noted_at")
-    return tuple(_facts(rows if limit is None else rows[:limit]))
+    rows = rows.order_by(f"{sign}at", f"{sign}noted_at", "uuid")
+    return tuple(_facts(rows[skip:] if limit is None else rows[skip : skip + limit]))
 
 
 def entry(uuid: UUID) -> EntryFact | None:

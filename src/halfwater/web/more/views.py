@@ -69,7 +69,7 @@ def settings_form() -> Form:
                 "evening_hour",
                 "Hour of the evening round",
                 str(now.evening_hour),
-                help="0 to 23.",
+                help="12 to 23.",
                 inputmode="numeric",
             ),
             Field("currency", "Currency", now.currency, help="Three letters such as EUR or USD."),

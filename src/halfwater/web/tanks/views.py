@@ -1,7 +1,7 @@
 """Tanks: the list, one tank, and what is noted about it."""
 
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import datetime
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from halfwater.book import queries
-from halfwater.deeds.clock import at_hour, local_day
+from halfwater.deeds.clock import local_day
 from halfwater.deeds.notes import NotedEntry, Typed, note, read_entry
 from halfwater.deeds.photos import keep_photo
 from halfwater.deeds.tank import tank_answer, tank_answers
@@ -36,7 +36,7 @@ def tank(request: HttpRequest, name: str) -> HttpResponse:
     """One tank."""
     facts = known_tank(name)
     now = timezone.now()
-    page = _page(facts, now, _drawers(facts, now), _before(request, now))
+    page = _page(facts, now, _drawers(facts, now), _skip(request))
     return render(request, "tanks/page.html", {"page": page})
 
 
@@ -51,7 +51,7 @@ def note_entry(request: HttpRequest, name: str, kind: str) -> HttpResponse:
     try:
         noted = _note(request, drawer.form, facts, kind, now)
     except HalfwaterError as error:
-        page = _page(facts, now, opened(made, kind, request.POST, _on_form(error, drawer.form, kind)), now)
+        page = _page(facts, now, opened(made, kind, request.POST, _on_form(error, drawer.form, kind)), 0)
         return render(request, "tanks/page.html", {"page": page}, status=422)
     said = "was in the book already" if noted.was_there else "noted"
     messages.success(
@@ -105,22 +105,19 @@ def _drawers(facts: TankFacts, now: datetime) -> tuple[Drawer, ...]:
     return drawers(facts, nursery.units, local_day(now, nursery), queries.last_entries())
 
 
-def _page(facts: TankFacts, now: datetime, made: tuple[Drawer, ...], before: datetime) -> TankPage:
+def _page(facts: TankFacts, now: datetime, made: tuple[Drawer, ...], skip: int) -> TankPage:
     nursery = queries.nursery()
-    seen = queries.entries(tank=facts.key, until=before, include_void=True, limit=ENTRIES_SHOWN + 1)
+    seen = queries.entries(tank=facts.key, include_void=True, limit=ENTRIES_SHOWN + 1, skip=skip)
     more_url = ""
     if len(seen) > ENTRIES_SHOWN:
-        more_url = (
-            f"{reverse('tank', args=[facts.name])}?before={seen[ENTRIES_SHOWN - 1].day.isoformat()}#entries"
-        )
+        more_url = f"{reverse('tank', args=[facts.name])}?skip={skip + ENTRIES_SHOWN}#entries"
     answer = tank_answer(facts.name, now)
     return tank_page(answer, seen[:ENTRIES_SHOWN], made, local_day(now, nursery), nursery.units, more_url)
 
 
-def _before(request: HttpRequest, now: datetime) -> datetime:
-    """Up to when entries are listed: now, or the end of the day named in the address."""
-    text = request.GET.get("before", "")
-    try:
-        return at_hour(date.fromisoformat(text), 0, queries.nursery()) if text else now + timedelta(minutes=1)
-    except ValueError as error:
-        raise Http404 from error
+def _skip(request: HttpRequest) -> int:
+    """How many entries, counted from the newest, earlier pages have shown."""
+    text = request.GET.get("skip", "") or "0"
+    if not (text.isascii() and text.isdigit() and len(text) < 8):
+        raise Http404
+    return int(text)
