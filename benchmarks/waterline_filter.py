@@ -45,22 +45,25 @@ def ten_years(seed: int) -> tuple[WaterEvents, np.ndarray, np.ndarray]:
     return events, spray, reading
 
 
-def rival(spray: np.ndarray, reading: np.ndarray) -> KalmanFilter:
+def rival(
+    spray: np.ndarray, reading: np.ndarray, start: WaterState = START, noise: WaterNoise = NOISE
+) -> KalmanFilter:
     """The same model as daily matrices."""
-    peer = KalmanFilter(k_endog=1, k_states=3, nobs=DAYS)
+    peer = KalmanFilter(k_endog=1, k_states=3, nobs=len(spray))
     peer.bind(reading[None, :])
-    move = np.zeros((3, 3, DAYS))
+    move = np.zeros((3, 3, len(spray)))
     move[0, 0] = move[1, 1] = move[2, 2] = 1.0
     move[0, 1], move[0, 2] = spray, -1.0
-    q = np.zeros((3, 3, DAYS))
-    q[0, 0] = NOISE.bath_var_day + NOISE.loss_var_day / 3.0
-    q[0, 2] = q[2, 0] = -NOISE.loss_var_day / 2.0
-    q[1, 1], q[2, 2] = NOISE.catch_var_day, NOISE.loss_var_day
+    q = np.zeros((3, 3, len(spray)))
+    q[0, 0] = noise.bath_var_day + noise.loss_var_day / 3.0
+    q[0, 2] = q[2, 0] = -noise.loss_var_day / 2.0
+    q[1, 1], q[2, 2] = noise.catch_var_day, noise.loss_var_day
     peer["transition"], peer["state_cov"], peer["selection"] = move, q, np.eye(3)
     peer["design"], peer["obs_cov"] = np.array([[1.0, 0.0, 0.0]]), np.array([[0.01]])
+    vv, vc, vl, cc, cl, ll = start.cov
     peer.initialize_known(
-        np.array([START.volume_l, START.catch_frac, START.loss_l_day]),
-        np.diag([START.cov[0], START.cov[3], START.cov[5]]),
+        np.array([start.volume_l, start.catch_frac, start.loss_l_day]),
+        np.array([[vv, vc, vl], [vc, cc, cl], [vl, cl, ll]]),
     )
     return peer
 

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from statsmodels.tsa.statespace.kalman_filter import KalmanFilter
 
+from benchmarks.waterline_filter import rival
 from halfwater.errors import RefusedInput
 from halfwater.science.waterline import (
     WaterEvents,
@@ -39,38 +39,16 @@ def a_bath(days, seed=1, every=7):
     return events, spray, reading
 
 
-def by_statsmodels(spray, reading, start=START, noise=NOISE):
-    """The same model as daily matrices for statsmodels' compiled filter: the rival."""
-    days = len(spray)
-    rival = KalmanFilter(k_endog=1, k_states=3, nobs=days)
-    rival.bind(reading[None, :])
-    move = np.zeros((3, 3, days))
-    move[0, 0] = move[1, 1] = move[2, 2] = 1.0
-    move[0, 1], move[0, 2] = spray, -1.0
-    q = np.zeros((3, 3, days))
-    q[0, 0] = noise.bath_var_day + noise.loss_var_day / 3.0
-    q[0, 2] = q[2, 0] = -noise.loss_var_day / 2.0
-    q[1, 1], q[2, 2] = noise.catch_var_day, noise.loss_var_day
-    rival["transition"], rival["state_cov"], rival["selection"] = move, q, np.eye(3)
-    rival["design"], rival["obs_cov"] = np.array([[1.0, 0.0, 0.0]]), np.array([[0.01]])
-    vv, vc, vl, cc, cl, ll = start.cov
-    rival.initialize_known(
-        np.array([start.volume_l, start.catch_frac, start.loss_l_day]),
-        np.array([[vv, vc, vl], [vc, cc, cl], [vl, cl, ll]]),
-    )
-    return rival.filter()
-
-
 def test_same_means_as_the_rival():
     """Means and covariances agree with statsmodels' filter at every reading of two years."""
     events, spray, reading = a_bath(730)
     track = filter_water([START], [gather_stretches(events, 0.0, 729.0, NOISE)], NOISE, doubts_readings=False)
-    rival = by_statsmodels(spray, reading)
+    by_days = rival(spray, reading).filter()
     for row, column in enumerate((track.volume_l, track.catch_frac, track.loss_l_day)):
-        np.testing.assert_allclose(column[:-1], rival.filtered_state[row, ::7], rtol=1e-6)
+        np.testing.assert_allclose(column[:-1], by_days.filtered_state[row, ::7], rtol=1e-6)
     for entry, (i, j) in enumerate([(0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2)]):
         np.testing.assert_allclose(
-            track.cov[:-1, entry], rival.filtered_state_cov[i, j, ::7], rtol=1e-6, atol=1e-15
+            track.cov[:-1, entry], by_days.filtered_state_cov[i, j, ::7], rtol=1e-6, atol=1e-15
         )
 
 

@@ -1,5 +1,6 @@
 """Noting one entry: what was typed, read by its kind, and kept in the book."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from uuid import UUID, uuid4
@@ -10,7 +11,9 @@ from halfwater.deeds.note_values import NoteSetting, read_value
 from halfwater.deeds.plan import planned_volume
 from halfwater.errors import RefusedInput
 from halfwater.plain.entry import KIND_UNITS, NewEntry, Noted
+from halfwater.plain.mixes import MixFacts
 from halfwater.plain.nursery import DAY_BEGINS_HOUR, NurseryFacts
+from halfwater.plain.stock import BatchFacts
 from halfwater.plain.tank import TankFacts
 
 MORNING_ENDS = 12  # a spray before noon belongs to the morning, once the day has begun
@@ -112,12 +115,7 @@ def _session(typed: str, at: datetime, nursery: NurseryFacts) -> str:
 def _mix_key(name: str, kind: str, tank: TankFacts | None, session: str) -> int | None:
     """The mix that was named, or the planned one of a spray."""
     if name.strip():
-        mixes = queries.mixes()
-        found = [mix.key for mix in mixes if mix.name.casefold() == name.strip().casefold()]
-        if not found:
-            known = ", ".join(mix.name for mix in mixes) or "none is in the book yet"
-            raise RefusedInput("mix", name, f"one of your mixes: {known}")
-        return found[0]
+        return _key_named("mix", "mixes", name, queries.mixes())
     if kind == "spray" and tank is not None:
         return tank.plan.morning_mix if session == "morning" else tank.plan.night_mix
     return None
@@ -131,11 +129,13 @@ def _refuse_unknown_spot(entry: NewEntry) -> None:
 
 
 def _batch_key(name: str) -> int | None:
-    if not name.strip():
-        return None
-    batches = queries.batches()
-    found = [batch.key for batch in batches if batch.name.casefold() == name.strip().casefold()]
-    if not found:
-        known = ", ".join(batch.name for batch in batches) or "none is in the book yet"
-        raise RefusedInput("batch", name, f"one of your batches: {known}")
-    return found[0]
+    return _key_named("batch", "batches", name, queries.batches()) if name.strip() else None
+
+
+def _key_named(noun: str, nouns: str, name: str, known: Sequence[MixFacts | BatchFacts]) -> int:
+    """The key of what bears a name, however it is capitalised; the names there are stand in a refusal."""
+    keys = {one.name.casefold(): one.key for one in known}
+    if name.strip().casefold() not in keys:
+        names = ", ".join(one.name for one in known) or "none is in the book yet"
+        raise RefusedInput(noun, name, f"one of your {nouns}: {names}")
+    return keys[name.strip().casefold()]

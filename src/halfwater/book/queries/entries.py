@@ -48,7 +48,7 @@ def entries(
     newest_first: bool = True,
     skip: int = 0,
 ) -> tuple[EntryFact, ...]:
-    """The entries with `since <= at < until`, of one tank or all, of some kinds or all, less a few skipped."""
+    """Entries with `since <= at < until`, of one tank or all, of some kinds or all, less the first `skip`."""
     rows = Entry.objects.all()
     if tank is not None:
         rows = rows.filter(tank=tank)
