@@ -43,7 +43,7 @@ PICTURE = WaterlinePicture(
 def test_the_spec_names_every_line_in_words() -> None:
     """Clay, limit and low line carry their words and depths, the siphon its word."""
     text = json.dumps(waterline_spec(PICTURE))
-    for word in ("clay line 31 mm", "limit line 25 mm", "low line 17 mm", '"siphon"'):
+    for word in ("clay line 31.3 mm", "limit line 25.3 mm", "low line 16.7 mm", '"siphon"'):
         assert word in text
 
 
@@ -55,7 +55,7 @@ def test_the_spec_carries_no_colour_of_its_own() -> None:
 def test_the_spec_is_drawn_by_the_library_that_the_pages_serve() -> None:
     """The same library that draws in the browser makes an SVG of the spec, with the words in it."""
     drawn = vl_convert.vegalite_to_svg({**waterline_spec(PICTURE), "width": 600})
-    assert "limit line 25 mm" in drawn
+    assert "limit line 25.3 mm" in drawn
 
 
 def test_inches_are_shown_as_inches() -> None:
@@ -70,7 +70,7 @@ def test_the_table_tells_the_same_as_the_picture() -> None:
     table = waterline_table(PICTURE)
     kinds = [row[1] for row in table.rows]
     assert kinds == ["worked out"] * 3 + ["ahead"] * 4
-    assert table.rows[2][:4] == ("20 Mar 2026", "worked out", "20 mm", "19 mm to 21 mm")
+    assert table.rows[2][:4] == ("20 Mar 2026", "worked out", "19.8 mm", "18.8 mm to 20.8 mm")
     assert [row[4] for row in table.rows] == ["17 mm", *[""] * 6]
 
 

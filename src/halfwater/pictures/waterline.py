@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from halfwater.plain.figures import show
+
 INCH_MM = 25.4
 
 
@@ -179,4 +181,4 @@ def _shown(depth_mm: float, units: str) -> float:
 
 
 def _text(depth_mm: float, units: str) -> str:
-    return f"{depth_mm / INCH_MM:.2f} in" if units == "us" else f"{depth_mm:.0f} mm"
+    return show(depth_mm, "mm", units)

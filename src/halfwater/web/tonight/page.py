@@ -261,7 +261,9 @@ def part_line(part: PartToMeasure) -> PartLine:
         return PartLine(part.feed, amount, "")
     if error is not None and abs(error) > SPOON_ERROR_FRAC:
         return PartLine(part.feed, amount, f"no spoon fits: {'use a syringe' if is_liquid else 'weigh it'}")
-    said = f"or {part.spoon_text}" + (f" ({100 * error:+.0f} %)" if error and abs(error) >= 0.005 else "")
+    said = f"or {part.spoon_text}" + (
+        f" ({100 * error:+.0f}\N{NO-BREAK SPACE}%)" if error and abs(error) >= 0.005 else ""
+    )
     if part.spoon_spread_frac:
         said += f", a spoon is ±{100 * part.spoon_spread_frac:.0f} %: better weigh it"
     return PartLine(part.feed, amount, said)
