@@ -134,6 +134,26 @@ def test_a_coming_evening_can_be_asked_for(halfwater: Command, book: None) -> No
 
 
 @pytest.mark.usefixtures("book")
+def test_one_command_notes_the_round_and_one_takes_it_back(halfwater: Command) -> None:
+    """--done notes what was planned, twice is once; --undo voids it, and then the round is open again."""
+    planned = answer(halfwater("tonight", "--json"))
+    assert isinstance(planned["jobs"], list)
+    tapped = [job for job in planned["jobs"] if job["kind"] in ("spray", "siphon", "fill", "look")]
+    noted = answer(halfwater("tonight", "--done", "--json"))
+    assert len(noted["new"]) == len(tapped) == len(queries.entries())  # type: ignore[arg-type]
+    code, out, _ = halfwater("tonight", "--done")
+    assert (code, "stands in the book already" in out) == (0, True)
+    assert len(queries.entries()) == len(tapped)
+    assert answer(halfwater("tonight", "--undo", "--json"))["voided"] == len(tapped)
+    assert queries.entries() == ()
+    assert answer(halfwater("tonight", "--json"))["jobs"] == planned["jobs"]
+    assert halfwater("tonight", "--undo")[0] == 1
+    assert halfwater("tonight", "--done", "--undo")[0] == 2
+    ahead = (datetime.now(UTC) + timedelta(days=9)).date().isoformat()
+    assert halfwater("tonight", "--on", ahead, "--done")[0] == 2
+
+
+@pytest.mark.usefixtures("book")
 def test_entries_are_noted_read_back_and_voided(halfwater: Command) -> None:
     """The words of the handbook, and what they leave in the book."""
     lines = (

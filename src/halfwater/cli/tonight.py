@@ -9,9 +9,11 @@ import typer
 from halfwater.book import queries
 from halfwater.cli.options import option
 from halfwater.cli.printing import JsonFlag, as_plain, measured, print_json, print_lines, print_steps
+from halfwater.cli.who import who_is_here
 from halfwater.deeds.clock import local_day, read_day
-from halfwater.deeds.tonight import Job, Round, SiphonAhead
+from halfwater.deeds.tonight import Job, Round, SiphonAhead, lines_as_planned, note_round, undo_round
 from halfwater.deeds.tonight import tonight as plan_tonight
+from halfwater.errors import RefusedInput
 from halfwater.plain.figures import show, show_date, show_dates, show_minutes
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
@@ -24,15 +26,51 @@ DOES = {
 @app.command()
 def tonight(
     on: Annotated[str, option("--on", "DATE", "Another evening, such as 2026-11-20.")] = "",
+    is_done: Annotated[bool, typer.Option("--done", help="Note the whole round as planned.")] = False,
+    is_undone: Annotated[
+        bool, typer.Option("--undo", help="Void what --done, or the button, noted.")
+    ] = False,
     as_json: JsonFlag = False,
 ) -> None:
     """What to do tonight, with amounts, and when each tank must be siphoned."""
     now = datetime.now(UTC)
-    planned = plan_tonight(read_day(on, "--on") if on else None, now)
-    if as_json:
+    if is_done and is_undone:
+        raise RefusedInput("--undo", "--undo", "--done or --undo, one at a time")
+    day = read_day(on, "--on") if on else None
+    if is_undone:
+        _undo(day or local_day(now, queries.nursery()), now, as_json)
+        return
+    planned = plan_tonight(day, now)
+    if is_done:
+        _note(planned, now, as_json)
+    elif as_json:
         print_json(as_object(planned))
     else:
         print_round(planned, now)
+
+
+def _note(planned: Round, now: datetime, as_json: bool) -> None:
+    """One tap at the terminal: every spray, siphon, fill and look-over of the round."""
+    lines = lines_as_planned(planned)
+    noted = note_round(lines, planned.on, who_is_here(), now)
+    left = [job for job in planned.jobs if job.kind in ("read", "count")]
+    if as_json:
+        print_json(
+            {"on": planned.on, "new": noted.new, "kept": noted.kept, "left": [job.key for job in left]}
+        )
+        return
+    said = [f"{DOES[line.job.kind]} {line.job.tank}" for line in lines] if noted.new else []
+    print_lines(f"Noted, {show_date(planned.on)}", said or ["nothing: it stands in the book already."])
+    print_lines("Still to be noted, as they need a number", [f"{DOES[job.kind]} {job.tank}" for job in left])
+
+
+def _undo(on: date, now: datetime, as_json: bool) -> None:
+    """Take the round back."""
+    voided = undo_round(on, who_is_here(), now)
+    if as_json:
+        print_json({"on": on, "voided": voided})
+    else:
+        print_lines("", (f"Undone: {voided} entries of the round of {show_date(on)} are void.",))
 
 
 def as_object(planned: Round) -> dict[str, Any]:
