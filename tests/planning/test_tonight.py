@@ -153,6 +153,7 @@ def test_look_over_weekly_and_again_after_a_sighting() -> None:
     assert ("look", "North") in kinds(a_round(a_tank(looked_days_ago=None)))
     watched = a_round(a_tank(looked_days_ago=1.0, sighting="algae"))
     assert "algae" in the_job(watched, "look").why
+    assert ("look", "North") not in kinds(a_round(a_tank(looked_days_ago=0.0, sighting="algae")))
 
 
 def test_leaves_are_counted_monthly_where_something_grows() -> None:

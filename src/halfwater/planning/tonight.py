@@ -243,7 +243,10 @@ def _care_jobs(tank: TankNight, on: date) -> list[Job]:
     """The weekly look-over and the monthly leaf count."""
     jobs = []
     ago = tank.looked_days_ago
-    if ago is None or ago >= LOOK_EVERY_DAYS or tank.sighting:
+    is_watched = bool(tank.sighting) and (
+        ago is None or ago >= 1.0
+    )  # looked at tonight is enough for tonight
+    if ago is None or ago >= LOOK_EVERY_DAYS or is_watched:
         if tank.sighting:
             why = f"Look again: {tank.sighting} was sighted here."
         else:
