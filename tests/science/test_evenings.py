@@ -72,6 +72,14 @@ def test_a_note_next_morning_belongs_to_last_evening():
     assert answer.spray_l == (0.15,)
 
 
+def test_a_grower_who_notes_next_morning_is_counted_once():
+    """Without a planned morning spray each of forty notes at seven is last night's spray, not one more."""
+    late = [WaterRow(d + 1 + 7 / 24, "spray", 0.15, word="morning") for d in range(40)]
+    answer = past(late, days=40.4)
+    assert sum(answer.spray_l) == pytest.approx(40 * 0.15, rel=0.02)
+    assert answer.habit.noted_frac > 0.8
+
+
 def test_two_taps_are_one_spray():
     """The same spray noted twice within the hour counts once; another amount counts too."""
     rows = [WaterRow(1.8, "spray", 0.15), WaterRow(1.81, "spray", 0.15), WaterRow(1.82, "spray", 0.05)]

@@ -190,14 +190,15 @@ def spray_past(
     A noted spray s has the standard deviation 10 % of s times the starting catch. A blank evening counts as
     p times the usual amount, with variance p (1 - p) (catch s)^2 (2k - 1) for the k-th evening of one run,
     so that a run is believed or disbelieved as a whole. A planned morning spray without an entry counts in
-    the same way, at eight on the day after its evening. Only blanks after the first entry and more than two
+    the same way, at eight on the day after its evening; where none is planned, a spray noted in the morning
+    is that of the evening before, noted late. Only blanks after the first entry and more than two
     hours past the evening hour count.
 
     Source: own definition
     """
     if not now_day >= start_day:
         raise RefusedInput("now_day", now_day, f"a day at or after the start, {start_day:g}")
-    nights, mornings = _by_evening(rows)
+    nights, mornings = _by_evening(rows, has_mornings=plan_morning_l > 0.0)
     out = [
         _noted(row.day, plan_morning_l if row.value is None else row.value)
         for own in mornings.values()
@@ -225,13 +226,18 @@ def spray_past(
     return SprayPast(days, litres, variances, running.habit(done))
 
 
-def _by_evening(rows: Sequence[WaterRow]) -> tuple[dict[int, list[WaterRow]], dict[int, list[WaterRow]]]:
-    """Night sprays and skips by their evening, and morning sprays by the evening before them."""
+def _by_evening(
+    rows: Sequence[WaterRow], *, has_mornings: bool
+) -> tuple[dict[int, list[WaterRow]], dict[int, list[WaterRow]]]:
+    """Night sprays and skips by their evening, and morning sprays by the evening before them.
+
+    Where no morning spray is planned, one noted in the morning is last night's, noted late.
+    """
     nights: dict[int, list[WaterRow]] = {}
     mornings: dict[int, list[WaterRow]] = {}
     for row in rows:
         if row.kind in ("spray", "skip"):
-            is_morning = row.kind == "spray" and row.word == "morning"
+            is_morning = has_mornings and row.kind == "spray" and row.word == "morning"
             (mornings if is_morning else nights).setdefault(evening_of(row.day), []).append(row)
     return nights, mornings
 
