@@ -79,3 +79,11 @@ def test_the_gauge_holds_its_level_inside_the_walls() -> None:
     high = draw_gauge(GaugePicture(400.0, 31.0, 25.0, 16.0, "high"))
     assert 'y="6.0"' in high
     assert "gauge-water" not in draw_gauge(GaugePicture(None, 31.0, 25.0, 16.0, "unknown"))
+
+
+def test_siphons_close_together_share_one_word() -> None:
+    """Five siphons in ten weeks have five rules, and only as many words as fit side by side."""
+    often = replace(PICTURE, siphons=tuple(START + timedelta(days=14 * i) for i in range(5)))
+    text = json.dumps(waterline_spec(often))
+    assert text.count('"word": "siphon"') == 2
+    assert all((START + timedelta(days=14 * i)).isoformat() in text for i in range(5))

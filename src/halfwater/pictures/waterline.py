@@ -7,6 +7,7 @@ from typing import Any
 from halfwater.plain.figures import show
 
 INCH_MM = 25.4
+_WORD_DAYS = 42  # the width of the word "siphon" on a narrow screen
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,13 +149,18 @@ def _reading_layers(alt: Any, picture: WaterlinePicture, x: Any, y: Any) -> list
 
 
 def _siphon_layers(alt: Any, picture: WaterlinePicture, x: Any) -> list[Any]:
-    values = [{"on": on.isoformat(), "word": "siphon"} for on in picture.siphons]
-    if not values:
+    """A rule for each siphon; its word where there is room for it on a phone."""
+    if not picture.siphons:
         return []
-    data = alt.InlineData(values=values)
+    worded: list[date] = []
+    for on in sorted(picture.siphons, reverse=True):
+        if not worded or (worded[-1] - on).days >= _WORD_DAYS:
+            worded.append(on)
+    rules = alt.InlineData(values=[{"on": on.isoformat()} for on in picture.siphons])
+    words = alt.InlineData(values=[{"on": on.isoformat(), "word": "siphon"} for on in worded])
     return [
-        alt.Chart(data).mark_rule(style="siphon").encode(x=x),
-        alt.Chart(data)
+        alt.Chart(rules).mark_rule(style="siphon").encode(x=x),
+        alt.Chart(words)
         .mark_text(style="siphon-word", align="left", dx=4, dy=10, y=0)
         .encode(x=x, text="word:N"),
     ]

@@ -38,7 +38,7 @@ from halfwater.web.workings import Figure
 
 AFTER_PASSING_DAYS = 5
 LEAST_AHEAD_DAYS = 21
-_KEYS = ("reading", "water", "ahead", "fan", "limit", "clay", "low")
+_KEYS = ("reading", "water", "ahead", "fan", "limit", "clay", "low", "siphon")
 _KEY_WORDS = {
     "reading": "reading",
     "water": "worked out",
@@ -47,6 +47,7 @@ _KEY_WORDS = {
     "limit": "limit line",
     "clay": "clay line",
     "low": "low line",
+    "siphon": "siphon",
 }
 
 
