@@ -5,6 +5,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 BIN := .venv/bin
 STAMP := .venv/.made-from-lock
+PEERS := .venv/.peers-from-lock
 AT ?=
 TESTS := $(if $(AT),tests/$(AT),tests)
 
@@ -50,7 +51,12 @@ check: $(STAMP) ## style, types, import rules, Django's deployment check, migrat
 	echo "as served beyond it:"; HALFWATER_HOST=halfwater.example $(BIN)/django-admin check --deploy --fail-level WARNING; \
 	$(BIN)/django-admin makemigrations --check --dry-run
 
-bench: $(STAMP) ## the speed claims, each as a ratio against a stated peer
+# The peers that only a benchmark is timed against, fitted to the versions that everything else has.
+$(PEERS): $(STAMP) benchmarks/requirements.lock
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --no-input --require-hashes -r benchmarks/requirements.lock
+	@touch $@
+
+bench: $(PEERS) ## the speed claims, each as a ratio against a stated peer
 	@set -e; for script in benchmarks/*.py; do echo "== $$script"; $(BIN)/python "$$script"; done
 
 lock: $(STAMP) ## requirements.lock anew from requirements.in and pyproject.toml
@@ -58,7 +64,10 @@ lock: $(STAMP) ## requirements.lock anew from requirements.in and pyproject.toml
 	"$$tools/bin/python" -m pip install --quiet uv; \
 	"$$tools/bin/uv" pip compile pyproject.toml requirements.in --quiet --universal --fork-strategy fewest \
 	  --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url --no-emit-find-links \
-	  --upgrade --output-file requirements.lock
+	  --upgrade --output-file requirements.lock; \
+	"$$tools/bin/uv" pip compile benchmarks/requirements.in --constraint requirements.lock --quiet --universal \
+	  --fork-strategy fewest --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url \
+	  --no-emit-find-links --upgrade --output-file benchmarks/requirements.lock
 
 clean: ## away with the environment and what the tools leave behind
 	rm -rf .venv .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache build dist

@@ -164,9 +164,10 @@ def _project() -> dict:
 
 
 def _dependencies() -> set[str]:
-    """What the package needs to run, by name, and its makers' tools from requirements.in."""
+    """What the package needs to run, by name, its makers' tools, and the peers of the benchmarks."""
     project = _project()
     lines = [*project["dependencies"], *chain(*project["optional-dependencies"].values())]
-    lines += (ROOT / "requirements.in").read_text(encoding="utf-8").splitlines()
+    for asked in ("requirements.in", "benchmarks/requirements.in"):
+        lines += (ROOT / asked).read_text(encoding="utf-8").splitlines()
     names = (re.match(r"[A-Za-z0-9-]+", line) for line in lines if not line.startswith("#"))
     return {name.group(0).lower() for name in names if name}

@@ -10,14 +10,23 @@ from tests.rules.reading import ROOT, hold, python_files
 LOCK = (ROOT / "requirements.lock").read_text(encoding="utf-8")
 # Tools run by name, the build, the driver that Django loads itself, and the table of time zones.
 TOOLS = {"editables", "hatchling", "import-linter", "mypy", "psycopg", "pytest-django", "ruff", "tzdata"}
-PINS = dict(re.findall(r"^([a-z0-9._-]+)==(\S+)", LOCK, flags=re.MULTILINE))
+PEERS = (ROOT / "benchmarks" / "requirements.lock").read_text(
+    encoding="utf-8"
+)  # installed by make bench only
+PIN = re.compile(r"^([a-z0-9._-]+)==(\S+)", flags=re.MULTILINE)
+PINS, PEER_PINS = dict(PIN.findall(LOCK)), dict(PIN.findall(PEERS))
 
 
 def test_every_line_is_a_pin_or_a_hash() -> None:
     """Nothing stands in the lock but name==version and its sha256 hashes: no address, no option."""
     pin = r"[a-z0-9._-]+==\S+(?: ; [^\\]+?)? \\"
     line = re.compile(rf"(?:{pin}|    --hash=sha256:[0-9a-f]{{64}}(?: \\)?)")
-    hold(text for text in LOCK.splitlines() if not line.fullmatch(text))
+    hold(text for text in (LOCK + PEERS).splitlines() if not line.fullmatch(text))
+
+
+def test_the_peers_of_the_benchmarks_fit_the_rest() -> None:
+    """A package that both locks name has one version, so that make bench changes nothing that was there."""
+    hold(name for name, version in PEER_PINS.items() if PINS.get(name, version) != version)
 
 
 def test_every_pin_has_a_hash() -> None:
@@ -37,12 +46,14 @@ def test_every_dependency_is_locked() -> None:
 
 
 def test_no_import_is_missing_from_the_lock() -> None:
-    """Every library that the package or its tests import comes with the lock."""
+    """Every library that the package or its tests import comes with the lock, a benchmark's with its own."""
     home = {module: dist.name.lower() for dist in distributions() for module in _modules(dist)}
     asked = set()
     for path in python_files("src", "tests", "benchmarks"):
         text = path.read_text(encoding="utf-8")
-        asked |= set(re.findall(r"^\s*(?:from|import) ([a-zA-Z_]\w*)", text, flags=re.MULTILINE))
+        found = set(re.findall(r"^\s*(?:from|import) ([a-zA-Z_]\w*)", text, flags=re.MULTILINE))
+        in_bench = path.is_relative_to(ROOT / "benchmarks")
+        asked |= {name for name in found if not (in_bench and home.get(name, "") in PEER_PINS)}
     known = sys.stdlib_module_names | {"halfwater", "tests", "benchmarks"}
     homes = {module: home.get(module, "").replace("_", "-") for module in asked - known if module in home}
     hold(f"{module} comes with {name}" for module, name in homes.items() if name not in PINS)
