@@ -8,6 +8,7 @@ from halfwater.plain.stock import POT_STATES
 from halfwater.plain.tank import KeepOut
 
 STATES = ("empty", *POT_STATES)
+MARKS = ("cut", "sell", "keep", "move", "new")  # what a plan does to a spot
 _EDGE_MM = 12.0
 _GUTTER_MM = 26.0
 _DRAWN_RADIUS = 23.0  # of the pot in which the shapes are drawn
@@ -18,6 +19,13 @@ _SHAPES = {
     "kept": "M0 -11L10 0L0 11L-10 0Z",
     "sold": "M-11 11L11 -11",
     "lost": "M-10 -10L10 10M10 -10L-10 10",
+}
+_DOES = {
+    "cut": "M-13 9L0 -15L13 9Z",
+    "sell": "M-12 -12H12V12H-12Z",
+    "keep": "M0 -15L15 0L0 15L-15 0Z",
+    "move": "M-14 -5H2V-12L15 0L2 12V5H-14Z",
+    "new": "M-4 -14H4V-4H14V4H4V14H-4V4H-14V-4H-4Z",
 }
 
 
@@ -30,6 +38,7 @@ class FloorSpot:
     y_mm: float
     state: str = "empty"  # one of STATES
     label: str = ""  # what stands there, in words
+    mark: str = ""  # what is to be done there, one of MARKS or ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,15 +95,36 @@ def draw_state(state: str) -> str:
     )
 
 
+def draw_does(mark: str) -> str:
+    """The drawing of one thing to do, for a legend."""
+    return (
+        '<svg viewBox="-26 -26 52 52" aria-hidden="true" xmlns="http://www.w3.org/2000/svg">'
+        f'<g class="pot is-to-do"><circle class="pot-rim" r="23" fill="none" stroke="#5b5d4d"/>'
+        f"{_does(mark, _DRAWN_RADIUS)}</g></svg>"
+    )
+
+
 def _pot(spot: FloorSpot, plan: FloorPlan) -> str:
     y_mm = plan.width_mm - spot.y_mm
     radius = plan.pot_mm / 2 * 0.94
-    said = f"{spot.name}: {spot.label or spot.state}" if spot.label else f"{spot.name}: {spot.state}"
+    said = f"{spot.name}: {spot.label or spot.state}"
+    if spot.mark:
+        said = f"{said}: {spot.mark}"
     return (
-        f'<g class="pot is-{escape(spot.state)}" transform="translate({spot.x_mm:.1f} {y_mm:.1f})">'
+        f'<g class="pot is-{"to-do" if spot.mark else escape(spot.state)}" '
+        f'transform="translate({spot.x_mm:.1f} {y_mm:.1f})">'
         f"<title>{escape(said)}</title>"
         f'<circle class="pot-rim" r="{radius:.1f}" fill="none" stroke="#5b5d4d"/>'
-        f"{_mark(spot.state, radius)}</g>"
+        f"{_does(spot.mark, radius) if spot.mark else _mark(spot.state, radius)}</g>"
+    )
+
+
+def _does(mark: str, radius: float) -> str:
+    """What is to be done, as a filled shape no state has."""
+    scale = radius / _DRAWN_RADIUS
+    return (
+        f'<path class="does-mark is-{escape(mark)}" d="{_DOES[mark]}" transform="scale({scale:.3g})" '
+        'fill="#7d5200" stroke="#23271f"/>'
     )
 
 

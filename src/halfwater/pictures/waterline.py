@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from halfwater.pictures.table import ChartTable as ChartTable
 from halfwater.plain.figures import show
 
 INCH_MM = 25.4
@@ -33,15 +34,6 @@ class WaterlinePicture:
     clay_line_mm: float
     limit_line_mm: float
     low_line_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class ChartTable:
-    """The same figures as words, for those who do not see the chart."""
-
-    caption: str
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
 
 
 def waterline_spec(picture: WaterlinePicture) -> dict[str, Any]:
