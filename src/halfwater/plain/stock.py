@@ -99,6 +99,11 @@ class StandingPot:
     cause: str = ""  # of a loss
     grade: str = ""  # by hand, where the grower overrules the leaf count
 
+    @property
+    def name(self) -> str:
+        """What the pot is called: its batch and its number in it."""
+        return f"{self.batch_name} {self.number}"
+
 
 @dataclass(frozen=True, slots=True)
 class LeafCount:
