@@ -9,6 +9,7 @@ from halfwater.science.stages import life_course, project, stage_view
 
 # crouse-1987, tables 4 and 5: loggerhead turtles in seven stages, a step is a year.
 TURTLES = np.zeros((7, 7))
+# The same table of crouse-1987: breeding, then staying and moving on.
 TURTLES[0, 4:] = 127.0, 4.0, 80.0
 TURTLES[[1, 1, 2, 2, 3, 3, 4, 5, 6, 6], [0, 1, 1, 2, 2, 3, 3, 4, 5, 6]] = (
     0.6747, 0.7370, 0.0486, 0.6610, 0.0147, 0.6907, 0.0518, 0.8091, 0.8091, 0.8089,

@@ -13,7 +13,17 @@ from pathlib import Path
 from tests.rules.reading import ROOT, functions, hold, named, python_files, tree_of
 
 # Slow to load, so imported at the door that needs them. Closed: a new one needs a measured reason.
-SLOW = {"altair", "periodictable", "PIL", "pint", "psychrolib", "scipy", "vl_convert", "waitress"}
+SLOW = {
+    "altair",
+    "periodictable",
+    "PIL",
+    "pint",
+    "psychrolib",
+    "scipy",
+    "statsmodels",
+    "vl_convert",
+    "waitress",
+}
 # A command answers --help at once: it loads the house, Django and the tables only when it runs.
 SLOW_FOR_COMMANDS = SLOW | {"django", "halfwater", "numpy", "rich"}
 # Starting the house: what Django must not see before it is set up.
