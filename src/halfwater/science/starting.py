@@ -46,3 +46,24 @@ MIX_MIN = 4.0  # a night
 LOOK_MIN = 0.7  # a tank
 READING_MIN = 2.0  # a tank
 SIPHON_MIN = 15.0  # a tank, with the refill
+
+# How plants grow (taxa have their own values; these hold where a taxon says nothing, and between pots)
+REFERENCE_DLI_MOL_M2_D = 3.0  # the daily light that the rates of the taxa are told for
+COUNT_SD_LEAVES = 0.5  # a leaf count is now and then one off
+POT_CV_FRAC = 0.30  # pace of pots of one batch
+BATCH_SIGMA_LOG = 0.25  # pace of batches of one taxon
+TANK_SIGMA_LOG = 0.20  # pace in different tanks
+RESPONSE_POWER_SD = 0.5  # how far warmth and light may act otherwise than stated
+MIDDLE_LAG_FACTOR = 1.5  # pieces from the middle of a rhizome begin later
+ROOTED_DAYS = 42.0  # nothing is sold before it holds its pot
+ROOTED_STEM_DAYS = 14.0
+SETTLING_DAYS = 56.0  # a section that dies does so mostly in its first eight weeks
+LOSS_TANK_SIGMA_LOG = 0.55  # losses cluster by tank
+LOSS_PARENT_SIGMA_LOG = 0.55  # and by parent
+
+# Cutting and packing
+CUT_MIN = 2.5  # a section: trim, cut, wipe the blade, pot, label
+BATCH_MIN = 20.0  # set-up and clean-down of a batch
+BATCH_SECTIONS = 20.0  # in a batch, where set-up is shared out over far weeks
+HARVEST_MIN = 3.0  # a plant: lift, clean, grade
+PACK_MIN = 2.0  # a plant, its parcel left out

@@ -1,0 +1,359 @@
+"""When pots reach their grades: the waiting time in closed form, and each pot's chance day by day."""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from halfwater.errors import RefusedInput
+from halfwater.science.effects import draw_effects
+from halfwater.science.growth import LAG_NODES, GrowthPosterior, pot_factors, shift_weights
+from halfwater.science.leaf_gains import PERIOD_DAYS, leaf_exposure
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+Truths = NDArray[np.bool_]
+
+PACE_NODES = np.linspace(-2.4, 2.4, 5)  # of what pots share, in its standard deviations
+SHIFT_STEPS = np.linspace(-1.6, 1.6, 3)  # of what a taxon's pots share of their lag
+_BLOCK = 2048  # pots at a time: the tables of a block stay in the processor's cache
+_SURE = 0.03  # a spread of the growing time below this share of it does not matter
+
+
+def waiting_chance(exposure: Any, more_leaves: Any, shape: Any, rate: Any) -> Floats:
+    """The chance that a pot has made some more leaves after a growing time.
+
+    Parameters
+    ----------
+    exposure : array_like
+        Growing time, in units of 30 days of one growing tip. [1] Valid 0 or more.
+    more_leaves : array_like
+        Leaves still missing. [leaf] Valid any; nothing is missing at 0 and below.
+    shape : array_like
+        Of the gamma law of the pot's rate. [1] Valid above 0.
+    rate : array_like
+        Of that law; its mean is shape / rate. [1] Valid above 0.
+
+    Returns
+    -------
+    ndarray
+        Chance, 0 to 1. [1]
+
+    Raises
+    ------
+    RefusedInput
+        If a value is nan or outside its range.
+
+    Notes
+    -----
+    The waiting time for m leaves at a Poisson rate that is itself gamma is rate times a beta-prime (m, shape):
+    P(T <= E) = I_x(m, shape), x = E / (E + rate). At E = 0 the chance is 0, with nothing missing it is 1.
+
+    Source: johnson-kotz-1995, chapter 27
+
+    Examples
+    --------
+    >>> round(float(waiting_chance(2.0, 1.0, 1.0, 2.0)), 6)
+    0.5
+    """
+    from scipy.special import betainc
+
+    time, need = np.asarray(exposure, dtype=float), np.asarray(more_leaves, dtype=float)
+    own, slow = np.asarray(shape, dtype=float), np.asarray(rate, dtype=float)
+    if not ((time >= 0).all() and np.isfinite(need).all()):
+        raise RefusedInput("exposure", exposure, "growing time of 0 or more, for a number of leaves")
+    if not ((own > 0).all() and (slow > 0).all()):
+        raise RefusedInput("shape", shape, "a shape and a rate above 0")
+    chance = betainc(np.where(need > 0, need, 1.0), own, time / (time + slow))
+    return np.asarray(np.where(need > 0, chance, 1.0))
+
+
+def waiting_exposure(probability: Any, more_leaves: Any, shape: Any, rate: Any) -> Floats:
+    """The growing time after which a pot has made some more leaves with a given chance.
+
+    Parameters
+    ----------
+    probability : array_like
+        The chance. [1] Valid above 0 and below 1.
+    more_leaves : array_like
+        Leaves still missing. [leaf] Valid above 0.
+    shape : array_like
+        Of the gamma law of the pot's rate. [1] Valid above 0.
+    rate : array_like
+        Of that law. [1] Valid above 0.
+
+    Returns
+    -------
+    ndarray
+        Growing time, in units of 30 days of one growing tip. [1]
+
+    Raises
+    ------
+    RefusedInput
+        If a value is nan or outside its range.
+
+    Notes
+    -----
+    rate x / (1 - x) with x the quantile of Beta(m, shape): a scaled beta-prime.
+
+    Source: johnson-kotz-1995, chapter 27
+
+    Examples
+    --------
+    >>> round(float(waiting_exposure(0.5, 1.0, 1.0, 2.0)), 6)
+    2.0
+    """
+    from scipy.special import betaincinv
+
+    p, need = np.asarray(probability, dtype=float), np.asarray(more_leaves, dtype=float)
+    own, slow = np.asarray(shape, dtype=float), np.asarray(rate, dtype=float)
+    if not ((p > 0) & (p < 1)).all():
+        raise RefusedInput("probability", probability, "above 0 and below 1")
+    if not ((need > 0).all() and (own > 0).all() and (slow > 0).all()):
+        raise RefusedInput("more_leaves", more_leaves, "leaves, a shape and a rate above 0")
+    x = betaincinv(need, own, p)
+    return np.asarray(slow * x / (1.0 - x))
+
+
+@dataclass(frozen=True)
+class ReadyChances:
+    """The chance of each pot to stand at each grade on each day, if it lives; and sums by cell.
+
+    Pots of one batch in one tank are a cell: they share everything but their own pace.
+    """
+
+    ahead_days: Floats
+    p_ready: Floats  # pots x days x grades
+    leaves_mean: Floats  # pots x days
+    leaves_sd: Floats
+    cell: Ints  # of each pot
+    cell_pot: Ints  # the first pot of each cell
+    cell_pots: Floats  # for sale, of each cell
+    sum_ready: Floats  # cells x pace nodes x lag steps x days x grades, of the pots for sale
+    lump_ready: Floats  # cells x days x grades: mean chance of the ready ones, for their scatter
+    pace_log: Floats  # draws x cells, around the mode
+    pace_sigma_log: Floats  # cells
+    grown_30d: Floats  # cells: mean time since growth began, in 30 days
+
+
+def ready_chances(
+    posterior: GrowthPosterior,
+    ahead_days: Floats,
+    grade_leaves: Floats,
+    rooted_days: Floats,
+    is_for_sale: Truths,
+    *,
+    draws: int = 400,
+    seed: int = 1,
+) -> ReadyChances:
+    """Each pot's chance to have reached each grade, on days from today on.
+
+    Parameters
+    ----------
+    posterior : GrowthPosterior
+        What is known of the growth.
+    ahead_days : ndarray
+        Days from now. [d] Valid 0 or more, in order.
+    grade_leaves : ndarray
+        Taxa x grades: leaves a grade asks for. [leaf] Valid above 0.
+    rooted_days : ndarray
+        One a taxon: age below which nothing is ready. [d] Valid 0 or more.
+    is_for_sale : ndarray
+        Whether each pot counts in the sums.
+    draws : int
+        Of what pots share.
+    seed : int
+        Of the random numbers.
+
+    Returns
+    -------
+    ReadyChances
+        Chances, and the sums that joint counts are drawn from. [1]
+
+    Raises
+    ------
+    RefusedInput
+        If a day lies before now.
+
+    Notes
+    -----
+    Leaves on a day: those of the last count that live on, and a gamma-Poisson number of new ones. Mean and
+    variance over the lag nodes are matched by a gamma law of the rate, deaths and miscounts by a shift, and the
+    tail P((G_k / k) / (G_A / A) <= M / k) is taken by cube roots (Wilson-Hilferty). What pots share is not
+    averaged away: chances are told at nodes of the shared pace and of the shared lag. Age below `rooted_days`: 0.
+
+    Source: wilson-hilferty-1931; own definition of the match
+    """
+    if not (np.asarray(ahead_days) >= 0).all():
+        raise RefusedInput("ahead_days", ahead_days, "days from now on")
+    pots = posterior.pots
+    tanks = posterior.priors.warmth_log.shape[1]
+    code = pots.batch * tanks + pots.tank
+    _, first, cell = np.unique(code, return_index=True, return_inverse=True)
+    pace = _drawn_pace(posterior, first, draws, seed)
+    spread = np.maximum(pace.std(axis=0), 1e-6)
+    shape = (len(first), len(PACE_NODES), len(SHIFT_STEPS), len(ahead_days), grade_leaves.shape[1])
+    sums, squares = np.zeros(shape), np.zeros((shape[0], *shape[3:]))
+    p_ready = np.empty((len(cell), *shape[3:]))
+    mean, sd = np.empty((len(cell), shape[3])), np.empty((len(cell), shape[3]))
+    order = np.argsort(cell, kind="stable")
+    for start in range(0, len(order), _BLOCK):
+        some = order[start : start + _BLOCK]
+        table, mean[some], sd[some] = _block(posterior, some, ahead_days, spread[cell[some]], grade_leaves)
+        age = pots.now_day + ahead_days - pots.potted_day[some][:, None]
+        table *= (age >= rooted_days[pots.taxon[some]][:, None])[:, None, None, :, None]
+        p_ready[some] = np.einsum(
+            "izqdg,z,q->idg", table, node_weights(PACE_NODES), node_weights(SHIFT_STEPS)
+        )
+        _add_cells(sums, squares, table, cell[some], is_for_sale[some])
+    middle = sums[:, len(PACE_NODES) // 2, len(SHIFT_STEPS) // 2]
+    grown = np.sum(posterior.lag_weight * (pots.now_day - posterior.lag_day), axis=1) / PERIOD_DAYS
+    size = np.bincount(cell, minlength=len(first))
+    return ReadyChances(
+        ahead_days=np.asarray(ahead_days, dtype=float),
+        p_ready=p_ready,
+        leaves_mean=mean,
+        leaves_sd=sd,
+        cell=np.asarray(cell, dtype=np.intp),
+        cell_pot=first,
+        cell_pots=np.bincount(cell, is_for_sale, len(first)).astype(np.float64),
+        sum_ready=sums,
+        lump_ready=squares / np.maximum(middle, 1e-12),
+        pace_log=pace,
+        pace_sigma_log=spread,
+        grown_30d=np.bincount(cell, grown, len(first)) / size,
+    )
+
+
+def node_weights(nodes: Floats) -> Floats:
+    """Weights of nodes so that a curve, straight between them, is averaged over a standard normal.
+
+    Parameters
+    ----------
+    nodes : ndarray
+        In order. [1] Valid finite.
+
+    Returns
+    -------
+    ndarray
+        One a node; they sum to 1. [1]
+
+    Notes
+    -----
+    Each node weighs the mean of its hat function; beyond the outer nodes the curve stays flat.
+
+    Source: own definition
+    """
+    fine = np.linspace(-6.0, 6.0, 2401)
+    density = np.exp(-0.5 * fine**2)
+    hats = np.stack([np.interp(fine, nodes, row) for row in np.eye(len(nodes))])
+    return np.asarray(hats @ density / density.sum())
+
+
+def _drawn_pace(posterior: GrowthPosterior, first: Ints, draws: int, seed: int) -> Floats:
+    """Draws of each cell's shared pace around the mode, draws x cells."""
+    effects, clusters = draw_effects(posterior.fit, draws, seed)
+    row = posterior.row
+    own = np.zeros((draws, len(first)))
+    for k in range(row.index.shape[1]):
+        own += effects[:, row.index[first, k]] * row.weight[first, k]
+    return np.asarray(own + clusters[:, row.cluster[first]] - posterior.rate_log[first])
+
+
+def _block(
+    posterior: GrowthPosterior, some: Ints, ahead_days: Floats, spread: Floats, grade_leaves: Floats
+) -> tuple[Floats, Floats, Floats]:
+    """Chances of some pots at all nodes, and mean and spread of their leaves."""
+    pots, priors, gains = posterior.pots, posterior.priors, posterior.gains
+    taxon, n = pots.taxon[some], len(some)
+    life = priors.leaf_life_days[taxon][:, None]
+    day = pots.now_day + ahead_days
+    exposure = leaf_exposure(
+        gains.last_day[some][:, None, None],
+        day,
+        posterior.lag_day[some][:, :, None],
+        life[:, :, None],
+        priors.tips_per_30d[taxon][:, None, None],
+    )
+    made, blur = _births(posterior, some, spread, exposure)
+    left = np.exp(-np.maximum(day - gains.last_day[some][:, None], 0.0) / life)
+    still = gains.last_leaves[some][:, None] * left
+    noise = still * (1.0 - left) + 0.5 * left**2 * gains.last_var[some][:, None]
+    need = grade_leaves[taxon][:, None, :] - still[:, :, None] + noise[:, :, None]
+    shift = noise[:, None, None, :]
+    inverse = blur * made**2 / (made + shift) ** 2  # 1 / shape of the shifted law
+    table = gamma_poisson_tail((made + shift)[..., None], inverse[..., None], need[:, None, None, :, :])
+    weight = node_weights(PACE_NODES)[:, None] * node_weights(SHIFT_STEPS)
+    mean = np.einsum("izqd,zq->id", made, weight)
+    var = np.einsum("izqd,zq->id", made + made**2 * (1.0 + blur), weight) - mean**2 + noise
+    full = (n, len(PACE_NODES), len(SHIFT_STEPS), *need.shape[1:])
+    return np.array(np.broadcast_to(table, full)), still + mean, np.sqrt(np.maximum(var, 0.0))
+
+
+def _births(
+    posterior: GrowthPosterior, some: Ints, spread: Floats, exposure: Floats
+) -> tuple[Floats, Floats]:
+    """Mean of the new leaves at all nodes, and the squared coefficient of variation of their rate."""
+    taxon = posterior.pots.taxon[some]
+    z = spread[:, None] * PACE_NODES
+    own_rate = (
+        posterior.start_shape
+        + np.exp(posterior.past_rate_log[some][:, None] + z)[:, :, None]
+        * posterior.past_factor[some][:, None, :]
+    )
+    shape = posterior.shape[some][:, None, None]
+    pace = np.exp(posterior.rate_log[some][:, None] + z)[:, :, None] * shape / own_rate  # pots, z, lags
+    steps = posterior.shift_mean[:, None] + posterior.shift_sd[:, None] * SHIFT_STEPS
+    weight = np.exp(posterior.lag_likelihood_log[some])[:, None, :] * shift_weights(steps)[taxon]
+    weight /= weight.sum(axis=2, keepdims=True)  # pots, q, lags
+    both = pace[:, :, None, :] * weight[:, None, :, :]
+    flat = both.reshape(len(some), -1, len(LAG_NODES))
+    made = np.matmul(flat, exposure)
+    second = np.matmul((pace[:, :, None, :] * both).reshape(flat.shape), exposure**2)
+    full = (len(some), len(PACE_NODES), len(SHIFT_STEPS), exposure.shape[2])
+    made, second = made.reshape(full) + 1e-9, second.reshape(full)
+    return made, np.maximum(second * (1.0 + 1.0 / shape[..., None]) / made**2 - 1.0, 1e-9)
+
+
+def gamma_poisson_tail(births: Any, blur_var: Any, more_leaves: Any) -> Floats:
+    """The chance that a gamma-Poisson number reaches a threshold, by cube roots.
+
+    Parameters
+    ----------
+    births : array_like
+        Mean. [1] Valid above 0.
+    blur_var : array_like
+        Squared coefficient of variation of the gamma part. [unit2] Valid 0 or more.
+    more_leaves : array_like
+        Threshold; need not be whole. [leaf] Valid any; at 0 and below the chance is 1.
+
+    Returns
+    -------
+    ndarray
+        Chance, within 0.01 of the incomplete beta function for thresholds from 1 on. [1]
+
+    Notes
+    -----
+    With k the threshold, c the squared coefficient of variation and w = (M / k)^(1/3):
+    z = (w (1 - c / 9) - (1 - 1 / (9 k))) / sqrt(w^2 c / 9 + 1 / (9 k)), chance = Phi(z). A nan goes through.
+
+    Source: wilson-hilferty-1931
+    """
+    from scipy.special import ndtr
+
+    need = np.maximum(more_leaves, 1e-3)
+    w = np.cbrt(births) / np.cbrt(need)
+    ninth = 1.0 / (9.0 * need)
+    var = np.asarray(blur_var) / 9.0
+    z = (w * (1.0 - var) - (1.0 - ninth)) / np.sqrt(w * w * var + ninth)
+    return np.asarray(np.where(np.asarray(more_leaves) > 0, ndtr(z), 1.0))
+
+
+def _add_cells(sums: Floats, squares: Floats, table: Floats, cell: Ints, is_for_sale: Truths) -> None:
+    """Add the pots of a block to the sums of their cells."""
+    starts = np.flatnonzero(np.append(True, cell[1:] != cell[:-1]))
+    counted = table * is_for_sale[:, None, None, None, None]
+    sums[cell[starts]] += np.add.reduceat(counted, starts, axis=0)
+    middle = counted[:, len(PACE_NODES) // 2, len(SHIFT_STEPS) // 2]
+    squares[cell[starts]] += np.add.reduceat(middle**2, starts, axis=0)

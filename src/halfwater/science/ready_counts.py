@@ -1,0 +1,232 @@
+"""How many pots stand ready on a day: joint draws of what pots share, then the luck of single pots."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from halfwater.science.growth import GrowthPosterior
+from halfwater.science.losses import LossDraws, survival
+from halfwater.science.ready import PACE_NODES, SHIFT_STEPS, ReadyChances
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+_BLOCK = 256  # cells at a time
+_TIPS_COUNT = 3.0  # counted pots after which the past tells of the tips already
+
+
+@dataclass(frozen=True)
+class ReadyDraws:
+    """Joint draws of mean numbers ready, by group: groups x draws x days x grades, lives counted."""
+
+    mean_pots: Floats
+    lump_frac: Floats  # groups x days x grades: mean chance of the ready ones
+    group_pots: Floats  # for sale today, by group
+
+
+def ready_draws(
+    posterior: GrowthPosterior,
+    chances: ReadyChances,
+    losses: LossDraws,
+    family: Ints,
+    group: Ints,
+    groups: int,
+    *,
+    seed: int = 2,
+) -> ReadyDraws:
+    """Draws of how many pots are expected at each grade on each day, what pots share being drawn.
+
+    Parameters
+    ----------
+    posterior : GrowthPosterior
+        The growth.
+    chances : ReadyChances
+        Chances at the nodes of what pots share.
+    losses : LossDraws
+        As many draws of losses as of the pace.
+    family : ndarray
+        Of each pot, for its losses.
+    group : ndarray
+        Of each pot: its taxon, its batch, whatever is to be counted; pots of a cell share it.
+    groups : int
+        How many.
+    seed : int
+        Of the random numbers.
+
+    Returns
+    -------
+    ReadyDraws
+        Expected numbers of each draw. [1]
+
+    Notes
+    -----
+    Between nodes chances are straight lines. Growing tips that come faster or slower than the starting value
+    shift the pace of later days by log((1 + t g') / (1 + t0 g')), less the same for today as far as counts
+    have told today's pace. Beyond the outer nodes the chance stays what it is there.
+
+    Source: own definition
+    """
+    rng = np.random.default_rng(seed)
+    draws, cells = chances.pace_log.shape
+    pot = chances.cell_pot
+    taxon = posterior.pots.taxon[pot]
+    own = rng.standard_normal((2, draws, len(posterior.priors.rate_log)))
+    tips = _tips_shift(posterior, chances, own[1])
+    days, grades = chances.sum_ready.shape[3:]
+    mean = np.zeros((groups, draws, days, grades))
+    lump, weight = np.zeros((groups, days, grades)), np.full((groups, days, grades), 1e-12)
+    age = posterior.pots.now_day - posterior.pots.potted_day[pot]
+    for start in range(0, cells, _BLOCK):
+        some = np.arange(start, min(start + _BLOCK, cells))
+        z = (chances.pace_log[:, some, None] + tips[:, some]) / chances.pace_sigma_log[some][:, None]
+        ready = _between(chances.sum_ready[some], z, own[0][:, taxon[some]])
+        alive = survival(
+            losses,
+            taxon[some],
+            posterior.pots.tank[pot[some]],
+            family[pot[some]],
+            age[some],
+            chances.ahead_days,
+        )
+        ready *= alive[..., None]
+        own_lump = chances.lump_ready[some] * alive.mean(axis=0)[..., None]
+        middle = ready.mean(axis=0)
+        for place, to in enumerate(group[pot[some]]):
+            mean[to] += ready[:, place]
+            lump[to] += own_lump[place] * middle[place]
+            weight[to] += middle[place]
+    sizes = np.bincount(group[pot], chances.cell_pots, groups)
+    return ReadyDraws(mean, lump / weight, sizes)
+
+
+def _tips_shift(posterior: GrowthPosterior, chances: ReadyChances, z: Floats) -> Floats:
+    """What uncertain growing tips add to the log pace: draws x cells x days."""
+    priors = posterior.priors
+    taxon = posterior.pots.taxon[chances.cell_pot]
+    counted = np.bincount(posterior.pots.taxon[posterior.gains.pot], minlength=len(priors.rate_log))
+    known = (counted / (counted + _TIPS_COUNT))[taxon]
+    usual = priors.tips_per_30d
+    drawn = usual * np.exp(priors.tips_sigma_log * z)
+    today = np.maximum(chances.grown_30d, 0.0)
+    then = np.maximum(chances.grown_30d[:, None] + chances.ahead_days / 60.0, 0.0)
+    now = np.log1p(drawn[:, taxon] * today / 2) - np.log1p(usual[taxon] * today / 2)
+    later = np.log1p(drawn[:, taxon, None] * then) - np.log1p(usual[taxon][:, None] * then)
+    return np.asarray(later - (known * now)[:, :, None])
+
+
+def _between(table: Floats, z: Floats, shift: Floats) -> Floats:
+    """Sums of cells between the nodes: draws x cells x days x grades."""
+    at, part = _place(z, PACE_NODES)
+    step, share = _place(shift, SHIFT_STEPS)
+    cell = np.arange(len(table))[None, :, None]
+    day = np.arange(table.shape[3])[None, None, :]
+    step, share = step[:, :, None], share[:, :, None, None]
+    part = part[..., None]
+    low = table[cell, at, step, day] * (1 - part) + table[cell, at + 1, step, day] * part
+    high = table[cell, at, step + 1, day] * (1 - part) + table[cell, at + 1, step + 1, day] * part
+    return np.asarray(low * (1 - share) + high * share)
+
+
+def _place(value: Floats, nodes: Floats) -> tuple[Ints, Floats]:
+    """Between which nodes a value lies, and how far along; outside, at the outer node."""
+    along = (value - nodes[0]) / (nodes[1] - nodes[0])
+    along = np.minimum(np.maximum(along, 0.0), len(nodes) - 1.0)
+    at = np.minimum(along.astype(np.intp), len(nodes) - 2)
+    return at, along - at
+
+
+def drawn_counts(ready: ReadyDraws, seed: int) -> NDArray[np.int64]:
+    """Whole numbers of pots ready, one a draw.
+
+    Parameters
+    ----------
+    ready : ReadyDraws
+        Expected numbers of each draw.
+    seed : int
+        Of the random numbers.
+
+    Returns
+    -------
+    ndarray
+        Groups x draws x days x grades. [1]
+
+    Notes
+    -----
+    Given what they share, pots are independent with unlike chances p: their number has mean sum p and variance
+    sum p (1 - p). A binomial with chance sum p2 / sum p has both.
+
+    Source: own definition
+    """
+    rng = np.random.default_rng(seed)
+    lump = np.maximum(ready.lump_frac, 1e-3)[:, None]
+    size = np.floor(ready.mean_pots / lump + rng.random(ready.mean_pots.shape))
+    size = np.minimum(size, ready.group_pots[:, None, None, None])
+    size = np.maximum(size, np.ceil(ready.mean_pots))
+    chance = np.where(size > 0, ready.mean_pots / np.maximum(size, 1.0), 0.0)
+    return np.asarray(rng.binomial(size.astype(np.int64), np.minimum(chance, 1.0)))
+
+
+def half_ready_days(ready: ReadyDraws, ahead_days: Floats, seed: int) -> Floats:
+    """Days until half of each group's pots have each grade, one a draw.
+
+    Parameters
+    ----------
+    ready : ReadyDraws
+        Expected numbers of each draw.
+    ahead_days : ndarray
+        The days they are for. [d] Valid in order.
+    seed : int
+        Of the random numbers.
+
+    Returns
+    -------
+    ndarray
+        Groups x draws x grades; inf where not within the days, nan for a group without pots. [d]
+
+    Notes
+    -----
+    With n pots and F(t) the drawn share that is ready, the k-th of them (k = n / 2, upwards) is ready at
+    F^-1(U), U from Beta(k, n - k + 1), as if the pots were alike.
+
+    Source: own definition
+    """
+    rng = np.random.default_rng(seed)
+    sizes = ready.group_pots[:, None, None]
+    share = np.maximum.accumulate(ready.mean_pots / np.maximum(sizes[..., None], 1.0), axis=2)
+    k = np.ceil(np.maximum(sizes, 1.0) / 2.0)
+    level = rng.beta(k, np.maximum(sizes, 1.0) - k + 1.0, (*share.shape[:2], 1))
+    found = crossing_days(np.moveaxis(share, 3, 2), level[..., None], ahead_days)[..., 0]
+    return np.where(sizes > 0, found, np.nan)
+
+
+def crossing_days(curve: Floats, level: Floats, ahead_days: Floats) -> Floats:
+    """The days on which rising curves reach levels.
+
+    Parameters
+    ----------
+    curve : ndarray
+        Last axis: days; never falling. [1] Valid 0..1.
+    level : ndarray
+        As the curve, last axis: levels. [1] Valid 0..1.
+    ahead_days : ndarray
+        The days. [d] Valid in order.
+
+    Returns
+    -------
+    ndarray
+        As level; the first day where the curve begins above, inf where it never gets there. [d]
+
+    Notes
+    -----
+    Straight lines between the days.
+
+    Source: own definition
+    """
+    curve, level = np.broadcast_to(curve, (*level.shape[:-1], curve.shape[-1])), np.asarray(level)
+    at = np.sum(curve[..., None, :] < level[..., None], axis=-1)
+    last = len(ahead_days) - 1
+    upper, lower = np.minimum(at, last), np.minimum(np.maximum(at - 1, 0), last)
+    high, low = np.take_along_axis(curve, upper, -1), np.take_along_axis(curve, lower, -1)
+    part = np.where(high > low, (level - low) / np.where(high > low, high - low, 1.0), 1.0)
+    day = ahead_days[lower] + np.where(at > 0, part, 0.0) * (ahead_days[upper] - ahead_days[lower])
+    return np.asarray(np.where(at > last, np.inf, day))
