@@ -10,6 +10,7 @@ from halfwater.web.more import export
 from halfwater.web.more import views as more
 from halfwater.web.pattern import views as pattern
 from halfwater.web.setup import views as setup
+from halfwater.web.stock import lineage, take, take_list
 from halfwater.web.stock import views as stock
 from halfwater.web.tanks import sheets
 from halfwater.web.tanks import views as tanks
@@ -33,6 +34,11 @@ urlpatterns = [
     path("stock/", stock.stock, name="stock"),
     path("stock/add/", stock.batch, name="batch-new"),
     path("stock/<int:key>/", stock.batch, name="batch"),
+    path("stock/lineage/", lineage.lineage, name="lineage"),
+    path("stock/take/", take.take, name="take"),
+    path("stock/take/undo/<uuid:uuid>/", take.undo, name="take-undo"),
+    path("stock/take/at/<path:tank>/list/", take_list.take_list, name="take-list"),
+    path("stock/take/at/<path:tank>/", take.walk_tank, name="walk"),
     path("mixes/", mixes.mixes, name="mixes"),
     path("mixes/add/", mixes.mix_edit, name="mix-new"),
     path("mixes/<int:key>/", mixes.mix, name="mix"),

@@ -4,10 +4,11 @@ from django import template
 from django.urls import reverse
 
 register = template.Library()
+_UNDO = {"entry": "entry-undo", "count": "take-undo", "round": "tonight-undo"}
 
 
 @register.filter
 def undo_url(token: str) -> str:
-    """Where the way back of a message leads: entry:<uuid> or round:<date>."""
+    """Where the way back of a message leads: entry:<uuid>, count:<uuid> or round:<date>."""
     kind, _, what = token.partition(":")
-    return reverse("entry-undo" if kind == "entry" else "tonight-undo", args=[what])
+    return reverse(_UNDO[kind], args=[what])

@@ -1,0 +1,1 @@
+"""Plan: what to cut, keep and sell, and what it brings."""

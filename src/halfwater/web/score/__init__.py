@@ -1,0 +1,1 @@
+"""Score: the record of the forecasts that were shown."""
