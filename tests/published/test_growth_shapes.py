@@ -10,6 +10,7 @@ from halfwater.science.leaf_stage import doubling_days, plastochron_index, relat
 
 # nist-strd, Rat42: yield of pasture against time.
 PASTURE_DAY = [9.0, 14.0, 21.0, 28.0, 42.0, 57.0, 63.0, 70.0, 79.0]
+# The yields of nist-strd, Rat42.
 PASTURE = [8.93, 10.80, 18.59, 22.33, 39.35, 56.11, 61.73, 64.62, 67.08]
 # dobson-1990, page 93: counts by outcome and treatment.
 COUNTS = [18, 17, 15, 20, 10, 20, 25, 13, 12]

@@ -9,8 +9,9 @@ from halfwater.science.stages import life_course, project, stage_view
 
 # crouse-1987, tables 4 and 5: loggerhead turtles in seven stages, a step is a year.
 TURTLES = np.zeros((7, 7))
-# The same table of crouse-1987: breeding, then staying and moving on.
+# Breeding, of crouse-1987.
 TURTLES[0, 4:] = 127.0, 4.0, 80.0
+# Staying and moving on, of crouse-1987 too.
 TURTLES[[1, 1, 2, 2, 3, 3, 4, 5, 6, 6], [0, 1, 1, 2, 2, 3, 3, 4, 5, 6]] = (
     0.6747, 0.7370, 0.0486, 0.6610, 0.0147, 0.6907, 0.0518, 0.8091, 0.8091, 0.8089,
 )  # fmt: skip
@@ -21,8 +22,9 @@ WHALES = np.array(
 WHALE_BIRTHS = np.vstack((WHALES[:1], np.zeros((3, 4))))
 # bernardelli-1941: beetles that breed once, in their third year.
 BEETLES = np.array([[0.0, 0.0, 6.0], [1.0 / 2.0, 0.0, 0.0], [0.0, 1.0 / 3.0, 0.0]])
-# caswell-2001, chapters 2 to 4: one life cycle counted before and after breeding.
+# caswell-2001, chapters 2 to 4: one life cycle counted before breeding.
 BEFORE = np.array([[0.7, 0.7], [0.35, 0.5]])
+# The same life cycle of caswell-2001, counted after breeding.
 AFTER = np.array([[0.7, 1.225, 1.75], [0.2, 0.0, 0.0], [0.0, 0.35, 0.5]])
 
 # alberta-knapweed: seeds, rosettes, flowers; 600 seeds a flower, 72 % of them viable.

@@ -62,7 +62,7 @@ def survival_by(days: ArrayLike, is_ended: ArrayLike) -> Survival:
     ----------
     days : array_like
         Age at the event, or at the last look where it has not come. [d] Valid above 0.
-    is_ended : array_like of bool
+    is_ended : sequence of bool
         Whether the event came; False: still standing.
 
     Returns
@@ -108,9 +108,9 @@ def compare_survival(days: ArrayLike, is_ended: ArrayLike, group: ArrayLike) -> 
     ----------
     days : array_like
         Age at the event, or at the last look. [d] Valid above 0.
-    is_ended : array_like of bool
+    is_ended : sequence of bool
         Whether the event came.
-    group : array_like of str
+    group : sequence of str
         Which group each belongs to.
 
     Returns
@@ -160,7 +160,7 @@ def steady_life_days(days: ArrayLike, is_ended: ArrayLike) -> float:
     ----------
     days : array_like
         Age at the event, or at the last look. [d] Valid above 0.
-    is_ended : array_like of bool
+    is_ended : sequence of bool
         Whether the event came.
 
     Returns
@@ -197,7 +197,7 @@ def weibull_of(days: ArrayLike, is_ended: ArrayLike) -> Weibull:
     ----------
     days : array_like
         Age at the event, or at the last look. [d] Valid above 0.
-    is_ended : array_like of bool
+    is_ended : sequence of bool
         Whether the event came.
 
     Returns
@@ -253,9 +253,9 @@ def hazard_ratio(days: ArrayLike, is_ended: ArrayLike, is_second: ArrayLike, tie
     ----------
     days : array_like
         Age at the event, or at the last look. [d] Valid above 0.
-    is_ended : array_like of bool
+    is_ended : sequence of bool
         Whether the event came.
-    is_second : array_like of bool
+    is_second : sequence of bool
         Whether it belongs to the second group.
     ties : str
         How events of one day are taken: "efron" (nearer) or "breslow".
