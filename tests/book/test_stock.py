@@ -59,7 +59,7 @@ def test_a_taken_spot_takes_no_second_pot(tank: int, batch: int) -> None:
         changes.place_pots(tank, ["A2", "A1"], batch, who=WHO)
     assert queries.batches()[0].where == {"North": 2}
     with pytest.raises(RefusedByBook, match="B1 is taken"):
-        changes.move_pot(tank, "A1", tank, "B1", who=WHO)
+        changes.move_pot(_on(tank, "A1"), tank, "B1", who=WHO)
 
 
 def test_a_pot_moves_with_its_state(tank: int, batch: int) -> None:
@@ -67,12 +67,18 @@ def test_a_pot_moves_with_its_state(tank: int, batch: int) -> None:
     other = a_tank("South")
     changes.set_spots(other, ["A1"])
     changes.place_pots(tank, ["A1"], batch, "ready", 8, who=WHO)
-    changes.move_pot(tank, "A1", other, "A1", who="Ada")
+    pot = _on(tank, "A1")
+    changes.move_pot(pot, other, "A1", who="Ada")
     (spot,) = queries.spots(other)
     assert (spot.batch_name, spot.state, spot.leaves) == ("MF-1", "ready", 8)
     assert [change.who for change in queries.history("standing pot")] == ["Ada", WHO]
-    with pytest.raises(RefusedByBook, match="No pot"):
-        changes.move_pot(tank, "A1", other, "A1", who=WHO)
+    (entry,) = queries.entries(kinds=("move",))
+    assert (entry.pot, entry.tank_name, entry.spot, entry.text) == (pot, "South", "A1", "North A1")
+
+
+def _on(tank: int, spot: str) -> int:
+    """The key of the pot on a spot."""
+    return next(one.pot for one in queries.spots(tank) if one.name == spot and one.pot is not None)
 
 
 def test_a_spot_with_a_pot_on_it_may_not_go(tank: int, batch: int) -> None:

@@ -68,7 +68,8 @@ def the_whole_book() -> dict[str, Any]:
         "batches": [_without_keys(asdict(replace(batch, taxon=0))) for batch in queries.batches()],
         "spots": {
             tank.name: [
-                replace(spot, tank=0, batch=batches.get(spot.batch or 0)) for spot in queries.spots(tank.key)
+                replace(spot, tank=0, pot=None, batch=batches.get(spot.batch or 0))
+                for spot in queries.spots(tank.key)
             ]  # type: ignore[arg-type]
             for tank in tanks
         },
@@ -89,6 +90,6 @@ def _plan(plan: Any, mixes: dict[int, str]) -> dict[str, Any]:
 
 def _entry(entry: dict[str, Any], batches: dict[int, str]) -> str:
     """An entry without what is rightly new on import: keys, when it came in, and how it was typed."""
-    new = ("tank", "mix", "noted_at", "voided_at", "voided_by", "typed")
+    new = ("tank", "mix", "pot", "noted_at", "voided_at", "voided_by", "typed")
     kept = {name: value for name, value in entry.items() if name not in new}
     return repr(kept | {"batch": batches.get(entry["batch"])})

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 
 from halfwater.plain.growing import GrowthDraws, Span
 from halfwater.plain.stock import CuttingHabit, PriceFact
@@ -198,3 +198,13 @@ class CuttingPlan:
     solve_s: float = 0.0
     all_s: float = 0.0
     workings: tuple[Working, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPlan:
+    """A plan as the book keeps it: plain JSON, when it was made, and a digest of what it was made from."""
+
+    key: int
+    made_at: datetime
+    inputs_digest: str
+    plan: Mapping[str, object]

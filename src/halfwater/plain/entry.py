@@ -16,9 +16,14 @@ KIND_UNITS: dict[str, str] = {
     "lamp": "frac",  # value: dimmer; second: hours a day
     "leaves": "",  # value: leaf count; spot or batch
     "loss": "",  # value: plants lost; word: cause; spot or batch
+    "move": "",  # a pot was moved: tank and spot are where to, text where from; pot
+    "cut": "",  # a parent was cut: value: sections; word: blade; pot
+    "rhizome": "mm",  # length of a pot's rhizome; pot
+    "state": "",  # word: the new state; pot
     "sighting": "",  # word: what (algae, rot, ...); value: 1 little .. 3 much
     "note": "",  # text, photo
 }
+POT_KINDS = ("move", "cut", "rhizome", "state")  # always of one pot; leaves and loss may be
 CAUSES = ("rot", "melt", "dried out", "pest", "broken", "unknown")
 SIGHTINGS = ("algae", "rot", "gnats", "shore flies", "snails", "aphids", "scale", "mould", "other")
 
@@ -42,6 +47,7 @@ class NewEntry:
     spot: str = ""
     photo: str = ""  # path inside the book's photo folder
     corrects: UUID | None = None  # the voided entry this one was written anew for
+    pot: int | None = None  # key; found from tank and spot where it is not given
 
 
 @dataclass(frozen=True, slots=True)

@@ -137,6 +137,11 @@ class ForecastFact:
     outcome: float | None = None
     settled_on: date | None = None
     why_open: str = ""  # what is missing for it to be scored
+    taxon: int | None = None  # keys of what it is about
+    batch: int | None = None
+    pot: int | None = None
+    grade: str = ""
+    quantiles: tuple[float, ...] = ()  # evenly spaced, for the score of the whole distribution
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """Entries: noted once, voided at most, never edited."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
@@ -10,10 +10,12 @@ from django.db import transaction
 from django.utils import timezone
 
 from halfwater.book.changes.checkpoints import forget_from
+from halfwater.book.changes.pot_effects import put_back, take_effect
+from halfwater.book.changes.pots_at_hand import TIED_KINDS, PotsAtHand
 from halfwater.book.changes.soundness import refuse_unsound
 from halfwater.book.models import Batch, Entry, Mix, Nursery, Tank
 from halfwater.book.queries.nursery import nursery
-from halfwater.errors import RefusedByBook, RefusedInput
+from halfwater.errors import HalfwaterError, RefusedByBook, RefusedInput
 from halfwater.plain.entry import NewEntry, Noted
 from halfwater.plain.nursery import nursery_day
 
@@ -67,7 +69,8 @@ def void_entry(uuid: UUID, reason: str, who: str, when: datetime | None = None) 
     row.voided_by = who
     row.void_reason = reason.strip()
     row.save(update_fields=("voided_at", "voided_by", "void_reason"))
-    if row.tank_id is not None:
+    put_back(row, who)
+    if row.tank_id is not None and row.kind not in TIED_KINDS:
         forget_from({row.tank_id: row.at})
 
 
@@ -79,13 +82,25 @@ def rewrite_entry(uuid: UUID, new: NewEntry, reason: str, who: str, now: datetim
     return write_entries((replace(new, corrects=uuid),), who, now)
 
 
+@dataclass(slots=True)
+class BroughtIn:
+    """What an import knows of its entries: where each comes from, and which pots came in as they stand now.
+
+    With it, an entry that its pot stands against is put aside in `refused` instead of raised.
+    """
+
+    origins: Mapping[UUID, Origin]
+    final_pots: Collection[int] = ()
+    refused: list[tuple[UUID, HalfwaterError]] = field(default_factory=list)
+
+
 def write_entries(
-    news: Sequence[NewEntry], who: str, now: datetime, origins: Mapping[UUID, Origin] | None = None
+    news: Sequence[NewEntry], who: str, now: datetime, brought: BroughtIn | None = None
 ) -> Noted:
-    """Write entries inside a transaction that is already open; `origins` say what those were before."""
+    """Write entries inside a transaction that is already open; `brought` says what an import knows."""
     if not news:
         return Noted()
-    origins = origins or {}
+    origins = brought.origins if brought else {}
     rims_mm = _lock(news)
     for new in news:
         refuse_unsound(new, now, rims_mm)
@@ -107,7 +122,7 @@ def write_entries(
         else:
             fresh[new.uuid] = new
             alike.add(same)
-    _insert(fresh.values(), who, now, origins)
+    _insert(list(fresh.values()), who, now, brought)
     return Noted(new=tuple(fresh), kept=tuple(kept), void=tuple(void))
 
 
@@ -121,12 +136,12 @@ def _lock(news: Sequence[NewEntry]) -> dict[int, float]:
 
 
 def _refuse_unknown_keys(news: Sequence[NewEntry]) -> None:
-    for field, model in (("mix", Mix), ("batch", Batch)):
-        wanted = {getattr(new, field) for new in news} - {None}
+    for noun, model in (("mix", Mix), ("batch", Batch)):
+        wanted = {getattr(new, noun) for new in news} - {None}
         if wanted:
             unknown = wanted - set(model.objects.filter(pk__in=wanted).values_list("pk", flat=True))
             if unknown:
-                raise RefusedInput(field, min(unknown), f"the key of a {field} in the book")
+                raise RefusedInput(noun, min(unknown), f"the key of a {noun} in the book")
 
 
 def _ids_in_book(uuids: Iterable[UUID]) -> tuple[set[UUID], set[UUID]]:
@@ -156,12 +171,13 @@ def _alike_in_book(news: Sequence[NewEntry]) -> set[tuple[Any, ...]]:
         "batch_id",
         "text",
         "photo",
+        "pot_id",
     )
     found = set()
     for tank, (first, last) in spans.items():
         rows = Entry.objects.filter(tank=tank, at__gte=first, at__lte=last, voided_at__isnull=True)
-        for row in rows.values_list(*columns).iterator(5000):
-            found.add(_same(*row))
+        for *row, pot in rows.values_list(*columns).iterator(5000):
+            found.add(_same(*row, pot=pot))
     return found
 
 
@@ -178,29 +194,54 @@ def _sameness(new: NewEntry) -> tuple[Any, ...]:
         new.batch,
         new.text,
         new.photo,
+        pot=new.pot,
     )
 
 
-def _same(kind: str, *values: Any) -> tuple[Any, ...]:
+def _same(kind: str, *values: Any, pot: int | None) -> tuple[Any, ...]:
+    # A pot is told by its spot, or where none is given by itself.
+    if kind in TIED_KINDS and pot is not None and not values[6]:
+        values = (pot, *values)
     # Only a note is told apart by its words: two equal sprays at one instant are one spray.
     return (kind, *values) if kind in ("note", "sighting") else (kind, *values[:-2])
 
 
-def _insert(news: Iterable[NewEntry], who: str, now: datetime, origins: Mapping[UUID, Origin]) -> None:
+def _insert(news: Sequence[NewEntry], who: str, now: datetime, brought: BroughtIn | None) -> None:
     time_zone = nursery().time_zone
-    rows = [_row(new, who, now, time_zone) for new in news]
-    for row in rows:
-        origin = origins.get(row.uuid)
-        if origin is not None:
-            row.who = origin.who or who
-        if origin is not None and origin.voided_because:
+    origins = brought.origins if brought else {}
+    about_pots = [new for new in news if new.kind in TIED_KINDS]
+    at_hand = PotsAtHand.of(about_pots, brought.final_pots if brought else ()) if about_pots else None
+    rows = []
+    for new in sorted(news, key=lambda new: new.at) if at_hand else news:
+        origin = origins.get(new.uuid, Origin())
+        row = _row(new, origin.who or who, now, time_zone)
+        if origin.voided_because:
             row.voided_at, row.voided_by, row.void_reason = now, who, origin.voided_because[:_REASON]
+        if at_hand is not None:
+            _tie(row, new, at_hand, who, brought)
+        rows.append(row)
     Entry.objects.bulk_create(rows, batch_size=_CHUNK)
     earliest: dict[int, datetime] = {}
     for row in rows:
-        if row.tank_id is not None:
+        if row.tank_id is not None and row.kind not in TIED_KINDS:
             earliest[row.tank_id] = min(row.at, earliest.get(row.tank_id, row.at))
     forget_from(earliest)
+
+
+def _tie(row: Entry, new: NewEntry, at_hand: PotsAtHand, who: str, brought: BroughtIn | None) -> None:
+    """Give an entry its pot, and let it change the pot."""
+    if row.voided_at is not None and new.pot is None:
+        return
+    try:
+        if row.voided_at is None:
+            new = at_hand.tie(new, row.day, lenient=brought is not None)
+        row.pot_id, row.tank_id, row.spot = new.pot, new.tank, new.spot
+        if row.voided_at is None:
+            take_effect(row, at_hand, who)
+    except HalfwaterError as error:
+        if brought is None:
+            raise
+        brought.refused.append((row.uuid, error))
 
 
 def _row(new: NewEntry, who: str, now: datetime, time_zone: str) -> Entry:
@@ -221,6 +262,7 @@ def _row(new: NewEntry, who: str, now: datetime, time_zone: str) -> Entry:
         spot=new.spot,
         photo=new.photo,
         corrects=new.corrects,
+        pot_id=new.pot,
         who=who,
         noted_at=now,
     )

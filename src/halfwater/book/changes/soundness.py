@@ -6,10 +6,14 @@ from datetime import UTC, datetime, timedelta
 
 from halfwater.errors import RefusedInput
 from halfwater.plain.entry import CAUSES, KIND_UNITS, SIGHTINGS, NewEntry
+from halfwater.plain.stock import BLADES, POT_STATES
 
 # A phone's clock may run a little ahead of this machine's.
 CLOCK_SLACK = timedelta(minutes=5)
 
+_STATES = tuple(
+    state for state in POT_STATES if state != "lost"
+)  # a loss is an entry of its own, with its cause
 _TANK_KINDS = ("spray", "skip", "fill", "siphon", "waterline", "ec", "lamp")
 # Kind -> lowest, highest and what to say otherwise; kinds not named here have no value.
 _VALUES: dict[str, tuple[float, float, str]] = {
@@ -22,12 +26,20 @@ _VALUES: dict[str, tuple[float, float, str]] = {
     "lamp": (0, 1, "a dimmer from 0 to 1"),
     "leaves": (0, 10_000, "a whole number of leaves"),
     "loss": (1, 100_000, "a whole number of plants from 1"),
+    "cut": (1, 1000, "a whole number of sections from 1"),
+    "rhizome": (1, 2000, "a length from 1 to 2000 mm"),
     "sighting": (1, 3, "1 for little, 2 for some, 3 for much"),
 }
-_NEEDS_VALUE = ("fill", "waterline", "ec", "leaves", "loss")
-_WHOLE = ("leaves", "loss", "sighting")
+_NEEDS_VALUE = ("fill", "waterline", "ec", "leaves", "loss", "cut", "rhizome")
+_WHOLE = ("leaves", "loss", "cut", "sighting")
 _SECONDS = {"air": (1.0, "a relative humidity from 0 to 1"), "lamp": (24.0, "hours a day from 0 to 24")}
-_WORDS = {"loss": CAUSES, "sighting": SIGHTINGS, "spray": ("", "night", "morning")}
+_WORDS = {
+    "loss": CAUSES,
+    "sighting": SIGHTINGS,
+    "spray": ("", "night", "morning"),
+    "state": _STATES,
+    "cut": ("", *BLADES),
+}
 _LENGTHS = {"text": 5000, "to_line": 10, "word": 40, "typed": 80, "spot": 10, "photo": 100}
 
 
@@ -57,7 +69,7 @@ def _refuse_instant(at: datetime, now: datetime) -> None:
 
 def _refuse_tank(new: NewEntry, rims_mm: Mapping[int, float]) -> None:
     if new.tank is None:
-        if new.kind in _TANK_KINDS:
+        if new.kind in _TANK_KINDS or (new.kind == "move" and new.pot is not None):
             raise RefusedInput("tank", "", f"a tank, for a {new.kind} always belongs to one")
         return
     if new.tank not in rims_mm:

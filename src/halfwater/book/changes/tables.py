@@ -8,17 +8,19 @@ from typing import Any
 
 from django.db import models, transaction
 
-from halfwater.book.changes.entries import Origin, write_entries
+from halfwater.book.changes.entries import BroughtIn, Origin, write_entries
 from halfwater.book.changes.mixes import save_feed, save_mix
 from halfwater.book.changes.nursery import save_lamp, save_nursery, save_pot
+from halfwater.book.changes.pots import a_new_pot, set_pot, write_pot
 from halfwater.book.changes.soundness import refuse_unsound
-from halfwater.book.changes.stock import GONE, save_batch, set_pot, set_spots
+from halfwater.book.changes.stock import save_batch, set_spots
 from halfwater.book.changes.tanks import write_tank
 from halfwater.book.changes.taxa import save_taxon
 from halfwater.book.models import Batch, Feed, Lamp, Mix, Pot, StandingPot, Tank, Taxon
 from halfwater.book.models.kept import key_named
-from halfwater.errors import HalfwaterError, RefusedInput
+from halfwater.errors import HalfwaterError, RefusedByBook, RefusedInput
 from halfwater.plain.entry import NewEntry, Noted
+from halfwater.plain.stock import GONE_STATES
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +140,8 @@ def _one(done: TablesDone, row: TableRow, save: Callable[[Any], Any]) -> Any:
 def _placed(error: HalfwaterError, where: str) -> HalfwaterError:
     if isinstance(error, RefusedInput) and not error.where:
         return RefusedInput(error.field, error.value, error.accepted, where)
+    if isinstance(error, RefusedByBook):
+        return RefusedByBook(error.sentence, where)
     return error
 
 
@@ -200,13 +204,11 @@ def _gone(done: TablesDone, rows: Sequence[TableRow], who: str) -> None:
 def _make_gone(batch: int | None, state: str, leaves: int | None, pots: int, who: str) -> None:
     if batch is None:
         raise RefusedInput("batch", "", "the batch of a pot that was sold or lost")
-    if state not in GONE:
+    if state not in GONE_STATES:
         raise RefusedInput("state", state, "sold or lost, for a pot that stands in no tank")
     standing = StandingPot.objects.filter(batch=batch, state=state, leaves=leaves, spot__isnull=True).count()
     for _ in range(pots - standing):
-        pot = StandingPot(batch_id=batch, state=state, leaves=leaves)
-        pot.changed_by = who
-        pot.save()
+        write_pot(a_new_pot(batch), None, {"state": state, "leaves": leaves}, who)
 
 
 def _stand(fields: Mapping[str, Any], who: str) -> None:
@@ -231,7 +233,10 @@ def _entries(done: TablesDone, rows: Sequence[EntryRow], who: str, now: datetime
             done.refused.append(_placed(error, row.where))
     if not done.refused:
         origins = {row.entry.uuid: Origin(row.who, row.voided_because) for row in rows}
-        done.noted = write_entries(sound, who, now, origins)
+        brought = BroughtIn(origins)
+        done.noted = write_entries(sound, who, now, brought)
+        where = {row.entry.uuid: row.where for row in rows}
+        done.refused += [_placed(error, where[uuid]) for uuid, error in brought.refused]
 
 
 def _keys(noun: str) -> dict[str, int]:

@@ -1,13 +1,15 @@
 """The tables of the book, one noun a file. Only queries and changes read and write them."""
 
-from halfwater.book.models.batch import Batch
+from halfwater.book.models.batch import Batch, Parentage
 from halfwater.book.models.checkpoint import Checkpoint
 from halfwater.book.models.entry import Entry
 from halfwater.book.models.feed import Feed
+from halfwater.book.models.forecast import KeptForecast, KeptPlan
 from halfwater.book.models.lamp import Lamp
 from halfwater.book.models.mix import Mix, MixPart
 from halfwater.book.models.nursery import Nursery
 from halfwater.book.models.pot import Pot
+from halfwater.book.models.price import CuttingHabit, Price
 from halfwater.book.models.spot import Spot, StandingPot
 from halfwater.book.models.tank import Tank
 from halfwater.book.models.taxon import Prior, Taxon
@@ -15,13 +17,18 @@ from halfwater.book.models.taxon import Prior, Taxon
 __all__ = [
     "Batch",
     "Checkpoint",
+    "CuttingHabit",
     "Entry",
     "Feed",
+    "KeptForecast",
+    "KeptPlan",
     "Lamp",
     "Mix",
     "MixPart",
     "Nursery",
+    "Parentage",
     "Pot",
+    "Price",
     "Prior",
     "Spot",
     "StandingPot",

@@ -7,8 +7,9 @@ from django.db.models import Q
 
 from halfwater.book.models.batch import Batch
 from halfwater.book.models.mix import Mix
+from halfwater.book.models.spot import StandingPot
 from halfwater.book.models.tank import Tank
-from halfwater.plain.entry import KIND_UNITS
+from halfwater.plain.entry import KIND_UNITS, POT_KINDS
 
 STANDING = Q(voided_at__isnull=True)
 
@@ -30,6 +31,8 @@ class Entry(models.Model):
     mix = models.ForeignKey(Mix, models.PROTECT, null=True, related_name="+", db_index=False)
     batch = models.ForeignKey(Batch, models.PROTECT, null=True, related_name="entries", db_index=False)
     spot = models.CharField(max_length=10, blank=True, default="")
+    pot = models.ForeignKey(StandingPot, models.PROTECT, null=True, related_name="entries", db_index=False)
+    pot_before = models.JSONField(null=True)  # how the pot stood before this entry, where it changed it
     photo = models.CharField(max_length=100, blank=True, default="")
     corrects = models.UUIDField(null=True)
     who = models.CharField(max_length=80, blank=True, default="")
@@ -44,9 +47,13 @@ class Entry(models.Model):
             models.Index(fields=("tank", "at"), name="entry_tank_at"),
             models.Index(fields=("kind", "at"), name="entry_kind_at"),
             models.Index(fields=("at",), name="entry_at"),
+            models.Index(fields=("pot", "kind", "at"), condition=Q(pot__isnull=False), name="entry_pot"),
         )
         constraints = (
             models.CheckConstraint(condition=Q(kind__in=tuple(KIND_UNITS)), name="entry_kind"),
+            models.CheckConstraint(
+                condition=~Q(kind__in=POT_KINDS) | Q(pot__isnull=False), name="entry_of_a_pot"
+            ),
             models.CheckConstraint(
                 condition=Q(value__isnull=True) | Q(kind="air") | Q(value__gte=0), name="entry_value"
             ),

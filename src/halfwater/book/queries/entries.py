@@ -27,6 +27,7 @@ _COLUMNS = (
     "spot",
     "photo",
     "corrects",
+    "pot_id",
     "day",
     "who",
     "noted_at",

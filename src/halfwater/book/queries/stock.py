@@ -6,6 +6,7 @@ from typing import Any
 from django.db.models import Count, QuerySet
 
 from halfwater.book.models import Batch, Prior, Spot, StandingPot, Taxon
+from halfwater.book.queries.lineage import parents
 from halfwater.plain.stock import POT_STATES, BatchFacts, PriorFact, SpotFacts, TaxonFacts
 
 
@@ -30,9 +31,19 @@ def batches() -> tuple[BatchFacts, ...]:
     for batch, tank, pots in _counted("batch_id", "spot__tank__name"):
         if tank is not None:
             where[batch][tank] = pots
-    columns = ("pk", "name", "taxon_id", "taxon__name", "potted_on", "parent_note")
+    cut_from = parents()
+    columns = ("pk", "name", "taxon_id", "taxon__name", "potted_on", "parent_note", "blade")
     rows = Batch.objects.order_by("-potted_on", "name").values_list(*columns)
-    return tuple(BatchFacts(*row, counts=dict(counts[row[0]]), where=dict(where[row[0]])) for row in rows)
+    return tuple(
+        BatchFacts(
+            *row,
+            counts=dict(counts[row[0]]),
+            where=dict(where[row[0]]),
+            parents=cut_from.get(row[0], ()),
+            blade=blade,
+        )
+        for *row, blade in rows
+    )
 
 
 def spots(tank_key: int) -> tuple[SpotFacts, ...]:
@@ -44,6 +55,8 @@ def spots(tank_key: int) -> tuple[SpotFacts, ...]:
         "pot__batch__taxon__name",
         "pot__state",
         "pot__leaves",
+        "pot__pk",
+        "pot__number",
     )
     rows = Spot.objects.filter(tank=tank_key).order_by("place").values_list(*columns)
     return tuple(
@@ -55,8 +68,10 @@ def spots(tank_key: int) -> tuple[SpotFacts, ...]:
             taxon_name=taxon_name or "",
             state=state or "",
             leaves=leaves,
+            pot=pot,
+            number=number,
         )
-        for name, batch, batch_name, taxon_name, state, leaves in rows
+        for name, batch, batch_name, taxon_name, state, leaves, pot, number in rows
     )
 
 
