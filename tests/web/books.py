@@ -40,9 +40,11 @@ def read_waterline(depth: str) -> None:
     note(Typed("waterline", "North", depth), who="test", now=now())
 
 
-def batch_on_row_a() -> int:
+def batch_on_row_a(potted_on: str = "") -> int:
     """A batch with a pot on every spot of row A, ready."""
     taxon = queries.taxa()[0].key
-    key = save_batch_sheet({"name": "June", "taxon": str(taxon)}, who="test", now=now())
+    key = save_batch_sheet(
+        {"name": "June", "taxon": str(taxon), "potted_on": potted_on}, who="test", now=now()
+    )
     place_pots_sheet({"tank": "North", "spots": "A", "batch": str(key), "state": "ready"}, who="test")
     return key

@@ -12,7 +12,7 @@ from django.test import Client
 from PIL import Image
 
 from halfwater.book import changes, queries
-from halfwater.plain.entry import KIND_UNITS, NewEntry
+from halfwater.plain.entry import KIND_UNITS, POT_KINDS, NewEntry
 from halfwater.web.tanks.words import entry_as_typed
 from tests.web.books import batch_on_row_a, now, read_waterline, small_book
 
@@ -38,14 +38,15 @@ KEPT = {
 
 
 def test_every_kind_of_entry_has_a_form() -> None:
-    """No kind of entry can be noted in the terminal only."""
-    assert set(GOOD) == set(KIND_UNITS)
+    """No kind of entry is for the terminal only; those of one pot stand on the page of the pot."""
+    assert set(GOOD) == set(KIND_UNITS) - set(POT_KINDS)
 
 
 @pytest.mark.parametrize("kind", list(GOOD))
 def test_an_entry_of_each_kind_is_noted(client: Client, kind: str) -> None:
     """The form's bare numbers are in the unit beside the field, and the entry can be taken back at once."""
     small_book()
+    batch_on_row_a()
     answer = client.post(f"/tanks/at/North/note/{kind}/", GOOD[kind], follow=True)
     assert answer.status_code == 200
     (entry,) = queries.entries(kinds=(kind,))
@@ -129,6 +130,7 @@ def test_an_entry_is_written_anew(client: Client) -> None:
 def test_the_form_to_put_right_gives_back_what_stands(client: Client, kind: str, units: str) -> None:
     """Sent as it opens, the form writes the same entry anew, whatever the kind and the units."""
     small_book(units=units, density="1.2 kg/L")
+    batch_on_row_a(potted_on="2025-01-01")
     inches = {"waterline": {"value": "0.8"}, "spray": {"value": "5"}} if units == "us" else {}
     client.post(
         f"/tanks/at/North/note/{kind}/", GOOD[kind] | inches.get(kind, {}) | {"at": "2025-05-01 07:10"}
@@ -253,12 +255,10 @@ def test_a_bath_of_which_nothing_is_noted_is_said_to_be_taken_as_filled(client: 
 
 
 def test_older_entries_leave_none_out(client: Client) -> None:
-    """Forty-five counts noted at one instant are all seen, page by page."""
+    """Forty-five readings noted at one instant are all seen, page by page."""
     tank = small_book()
     at = now() - timedelta(hours=1)
-    news = [
-        NewEntry(uuid4(), "leaves", at, tank.key, float(count), spot=f"A{count}") for count in range(1, 46)
-    ]
+    news = [NewEntry(uuid4(), "waterline", at, tank.key, 10 + count / 10) for count in range(1, 46)]
     changes.note_entries(news, who="test")
     address, seen = "/tanks/at/North/", ""
     while address:

@@ -16,7 +16,7 @@ from halfwater.deeds.entries import void
 from halfwater.deeds.notes import Typed, rewrite
 from halfwater.deeds.photos import photo_file
 from halfwater.errors import HalfwaterError
-from halfwater.plain.entry import EntryFact
+from halfwater.plain.entry import POT_KINDS, EntryFact
 from halfwater.plain.figures import show_date
 from halfwater.web.fields import Field, Form
 from halfwater.web.requests import WHO
@@ -25,6 +25,7 @@ from halfwater.web.tanks.drawers import TITLES
 from halfwater.web.tanks.words import entry_amount, entry_as_typed
 
 _TAKEN_BACK = "taken back at once"
+_TITLES = {"move": "Move", "cut": "Cut", "rhizome": "Rhizome", "state": "State"}  # noted on a pot's page
 
 
 def entry(request: HttpRequest, uuid: UUID) -> HttpResponse:
@@ -137,14 +138,15 @@ def _page(request: HttpRequest, fact: EntryFact, anew: Form, gone: Form) -> Http
         intro = f"This entry is void: {fact.void_reason}."
     else:
         intro = "The old entry stays in the book, struck through, with the reason and the day."
+    title = _TITLES.get(fact.kind) or TITLES[fact.kind][0]
     page = FormPage(
-        title=f"{TITLES[fact.kind][0]}{amount}, {fact.tank_name or 'no tank'}, {day}",
+        title=f"{title}{amount}, {fact.tank_name or 'no tank'}, {day}",
         intro=intro,
         sheets=()
         if fact.voided_at is not None
         else (
-            Sheet(anew, "Write it anew", title="Write it anew"),
-            Sheet(gone, "Make it void", title="Or make it void", is_danger=True),
+            *(() if fact.kind in POT_KINDS else (Sheet(anew, "Write it anew", title="Write it anew"),)),
+            Sheet(gone, "Make it void", title="Make it void", is_danger=True),
         ),
         back=fact.tank_name or "Tanks",
         back_url=_home(fact),

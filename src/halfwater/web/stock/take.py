@@ -61,7 +61,6 @@ class WalkPage:
     pots: int
     spot: str
     pot: int
-    pot_url: str
     name: str
     taxon: str
     last: str
@@ -150,7 +149,6 @@ def walk_page(
         pots=len(taken.stops),
         spot=stop.spot if stop else "",
         pot=stop.pot if stop else 0,
-        pot_url=reverse("pot", args=[stop.pot]) if stop else "",
         name=stop.name if stop else "",
         taxon=stop.taxon_name if stop else "",
         last=_last(stop, taken.on) if stop else "",

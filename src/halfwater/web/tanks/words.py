@@ -7,7 +7,7 @@ from halfwater.plain.entry import EntryFact
 from halfwater.plain.figures import show, show_date, show_dates, show_range
 from halfwater.web.workings import Figure
 
-_SUFFIX = {"spray": "l", "fill": "l", "siphon": "l", "waterline": "mm", "ec": "ms_cm"}
+_SUFFIX = {"spray": "l", "fill": "l", "siphon": "l", "waterline": "mm", "ec": "ms_cm", "rhizome": "mm"}
 SOON_DAYS = 3
 
 
@@ -126,6 +126,8 @@ def entry_amount(entry: EntryFact, units: str) -> str:
         return f"{entry.value:.0f}, {entry.word}"
     if entry.kind == "sighting":
         return f"{entry.word}, {('little', 'some', 'much')[int(entry.value) - 1]}"
+    if entry.kind == "cut":
+        return f"{entry.value:.0f} section{'' if entry.value == 1 else 's'}"
     return f"{entry.value:g}"
 
 
