@@ -48,9 +48,12 @@ def entries(
     limit: int | None = None,
     newest_first: bool = True,
     skip: int = 0,
+    pot: int | None = None,
 ) -> tuple[EntryFact, ...]:
-    """Entries with `since <= at < until`, of one tank or all, of some kinds or all, less the first `skip`."""
+    """Entries with `since <= at < until`, of one tank, pot or kind or all, less the first `skip`."""
     rows = Entry.objects.all()
+    if pot is not None:
+        rows = rows.filter(pot=pot)
     if tank is not None:
         rows = rows.filter(tank=tank)
     if kinds is not None:
