@@ -50,8 +50,8 @@ def whole_binomial(pots: Counts, probability: Floats, chance: Floats) -> Counts:
     Notes
     -----
     Smallest k whose binomial distribution function is above the number; above one half the pots that do
-    not meet the fate are counted. More than 512 pots go in blocks, each with a number of its own made from the first.
-    0 pots give 0.
+    not meet the fate are counted. More than 512 pots go in blocks, each with a number of its own that is
+    made from the first. 0 pots give 0.
 
     Source: own definition
     """

@@ -1,0 +1,252 @@
+"""Ways of running the nursery that are compared in the same futures, each in plain rules.
+
+All keep the least number of parents, sell only what buyers take, and work within spots and minutes. The
+rivals refill as a careful grower would: the best parents are cut first, as many as fill the spots that are
+free and those that the day's sale sets free, each taxon towards the share of the floors that it has today.
+
+- "sell all that is ready": every ready pot with a price goes at each release.
+- "keep a fifth": a fifth of the ready pots, rounded up and the best parents first, is held back.
+- "the plan": its near weeks to the letter, as far as the pots are there. Later releases sell what the plan
+  expects, in proportion to the pots that stand against those it expected; spots are then refilled towards the
+  plan's mix.
+"""
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Protocol
+
+import numpy as np
+
+from halfwater.plain.cutting import CuttingPlan
+from halfwater.plain.stock import GRADES
+from halfwater.planning.cutting_model import SELL_MIN
+from halfwater.planning.cutting_weeks import release_weeks
+from halfwater.planning.futures_floor import ALL, Floor, World
+from halfwater.planning.whole_pots import Counts, Floats
+
+_MOST_FACTOR = 2.0  # the plan's sales are at most doubled where more stands than it expected
+
+
+class Policy(Protocol):
+    """A way of running the nursery."""
+
+    @property
+    def name(self) -> str:
+        """What it is called on the page."""
+
+    @property
+    def cuts_first(self) -> bool:
+        """Whether it cuts from what it would else sell that day."""
+
+    def kept(self, floor: Floor, taxon: int) -> Counts:
+        """Best parents that are held back from a sale."""
+
+    def wanted(self, floor: Floor, taxon: int, week: int) -> Counts:
+        """The most to sell of each grade, future x grade."""
+
+    def cut(self, floor: Floor, week: int, freed: Counts) -> None:
+        """Cut in a week whose sale will free some spots, future x taxon."""
+
+
+@dataclass(frozen=True, slots=True)
+class SellReady:
+    """Sell what is ready, but for a share of it that is held back as parents."""
+
+    name: str
+    keep_frac: float
+    cuts_first: bool = True
+
+    def kept(self, floor: Floor, taxon: int) -> Counts:
+        """The least number of parents, or the share of the ready pots if that is more."""
+        share = np.ceil(self.keep_frac * floor.ready(taxon) - 1e-9).astype(np.int64)
+        return np.asarray(np.maximum(share, floor.world.facts.habit.least_kept), dtype=np.int64)
+
+    def wanted(self, floor: Floor, taxon: int, week: int) -> Counts:
+        """All of every grade."""
+        return np.full((floor.world.futures, len(GRADES)), ALL, dtype=np.int64)
+
+    def cut(self, floor: Floor, week: int, freed: Counts) -> None:
+        """Fill the floors towards today's mix."""
+        refill(floor, freed, todays_goal(floor.world))
+
+
+@dataclass(frozen=True, slots=True)
+class FollowPlan:
+    """Do what the plan says."""
+
+    plan: CuttingPlan
+    world: World
+    name: str = "the plan"
+    cuts_first: bool = False
+
+    def kept(self, floor: Floor, taxon: int) -> Counts:
+        """The least number of parents."""
+        least = max(self.world.facts.habit.least_kept, 0)
+        return np.full(self.world.futures, least, dtype=np.int64)
+
+    def wanted(self, floor: Floor, taxon: int, week: int) -> Counts:
+        """Near releases as offered; later ones in proportion to what stands."""
+        found = np.zeros((self.world.futures, len(GRADES)), dtype=np.int64)
+        key = self.world.stands[taxon].taxon.key
+        expected = self._expected(taxon, week)
+        ratio = floor.standing(taxon) / max(expected, 1.0) if expected else np.ones(self.world.futures)
+        begins = self.world.facts.on + timedelta(weeks=week)
+        for line in self.plan.releases:
+            if line.taxon != key or not begins <= line.on < begins + timedelta(weeks=1):
+                continue
+            place = GRADES.index(line.grade)
+            if line.offered is not None:
+                found[:, place] += line.offered
+            else:
+                pots = line.pots.p50 * np.minimum(ratio, _MOST_FACTOR)
+                found[:, place] += np.rint(pots).astype(np.int64)
+        return found
+
+    def cut(self, floor: Floor, week: int, freed: Counts) -> None:
+        """Near cuts as planned; later ones fill the floors towards the plan's mix."""
+        if week >= min(self.world.facts.near_weeks, self.plan.weeks):
+            goal = np.array([self._expected(t, week) for t in range(len(self.world.stands))])
+            refill(floor, freed, goal if goal.any() else todays_goal(self.world))
+            return
+        for action in self.plan.actions:
+            if action.kind == "cut" and action.week == week and action.pots:
+                taxon = next(t for t, s in enumerate(self.world.stands) if s.taxon.key == action.taxon)
+                _cut_as_told(floor, taxon, action.pots, round(action.sections / action.pots))
+
+    def _expected(self, taxon: int, week: int) -> float:
+        ahead = self.plan.stock_ahead.get(self.world.stands[taxon].taxon.name, ())
+        return float(ahead[min(week, len(ahead) - 1)]) if ahead else 0.0
+
+
+def todays_goal(world: World) -> Floats:
+    """Pots of each taxon on floors that are full in today's mix.
+
+    Parameters
+    ----------
+    world : World
+        Today's pots and spots.
+
+    Returns
+    -------
+    numpy.ndarray
+        One number a taxon. [1]
+
+    Notes
+    -----
+    Spots in proportion to what stands; in equal parts where nothing stands, so that there is no nan. There
+    is no range: counts are 0 or more.
+
+    Source: own definition
+    """
+    pots = np.array([world.start[world.taxon_of == t].sum() for t in range(len(world.stands))], dtype=float)
+    share = pots / pots.sum() if pots.sum() else np.full(len(pots), 1.0 / max(len(pots), 1))
+    return np.asarray(share * world.spots)
+
+
+def refill(floor: Floor, freed: Counts, goal: Floats) -> None:
+    """Fill the free spots by cutting the best parents, each taxon towards its goal, then whatever can be cut.
+
+    Parameters
+    ----------
+    floor : Floor
+        Pots and minutes; it is changed.
+    freed : numpy.ndarray of int
+        Future x taxon: pots that this week's sale will take, whose spots count as free.
+    goal : numpy.ndarray
+        Pots of each taxon to aim at. [1] Valid 0 or more.
+
+    Notes
+    -----
+    First round: each taxon up to its goal; second round: up to the free spots; the taxon furthest below its
+    goal on average goes first. A pot that is cut may be one that was to be sold: it then frees no spot, so
+    that a cut of k sections asks for k spots while there is a sale. 0 free spots cut nothing; nan does not
+    occur among counts.
+
+    Source: own definition
+    """
+    taxa = range(len(goal))
+    freed = freed.copy()
+    short = [goal[t] - (floor.standing(t) - freed[:, t]) for t in taxa]
+    order = sorted(taxa, key=lambda t: -float(np.mean(short[t])))
+    for is_first in (True, False):
+        for taxon in order:
+            for cell in floor.cells(taxon):
+                if floor.world.sections[cell] < 2:
+                    continue
+                below = goal[taxon] - (floor.standing(taxon) - freed[:, taxon])
+                wanted = np.floor(np.maximum(below, 0.0) if is_first else np.full(below.shape, ALL))
+                _cut_into_room(floor, taxon, cell, wanted.astype(np.int64), freed)
+
+
+def _cut_into_room(floor: Floor, taxon: int, cell: tuple[int, int], wanted: Counts, freed: Counts) -> None:
+    """Cut as many pots of a cell as fit into `wanted` spots; `freed` is brought up to date."""
+    sections = int(floor.world.sections[cell])
+    room = np.minimum(floor.free() + freed.sum(axis=1), wanted)
+    is_sale = freed[:, taxon] > 0
+    most = np.where(is_sale, np.minimum(room // sections, freed[:, taxon]), room // (sections - 1))
+    reserved = SELL_MIN * freed.sum(axis=1)
+    floor.minutes = floor.minutes - reserved
+    cuts = floor.cut_up(taxon, cell, most, room)
+    floor.minutes = floor.minutes + reserved
+    freed[:, taxon] -= np.where(is_sale, cuts, 0)
+
+
+def _cut_as_told(floor: Floor, taxon: int, pots: int, sections: int) -> None:
+    """Cut so many pots that give so many sections each; where they are too few, those that give more."""
+    left = np.full(floor.world.futures, pots, dtype=np.int64)
+    cells = [cell for cell in floor.cells(taxon) if floor.world.sections[cell] >= 2]
+    for cell in sorted(cells, key=lambda c: (abs(int(floor.world.sections[c]) - sections), c[1], c[0])):
+        left = left - floor.cut_up(taxon, cell, left, floor.free())
+
+
+def played(world: World, policy: Policy) -> Floor:
+    """The floors at the end of all futures under a policy.
+
+    Parameters
+    ----------
+    world : World
+        What all policies share.
+    policy : Policy
+        The way of running the nursery.
+
+    Returns
+    -------
+    Floor
+        Pots, income, sold, cut, made and lost pots of each future.
+
+    Notes
+    -----
+    Each week: sell and cut, then grow. A policy that cuts first counts the spots of the day's sale as free.
+    No weeks give today's floors. Nan was refused when the world was made.
+
+    Source: own definition
+    """
+    floor, taxa = Floor.today(world), range(len(world.stands))
+    opens = set(release_weeks(world.facts.on, world.facts.weeks, world.facts.habit))
+    for week in range(world.facts.weeks):
+        floor.begin()
+        wishes = [policy.wanted(floor, taxon, week) for taxon in taxa] if week in opens else []
+        kept = [policy.kept(floor, taxon) for taxon in taxa]
+        freed = np.zeros((world.futures, len(world.stands)), dtype=np.int64)
+        if policy.cuts_first:
+            _sell(floor, wishes, kept, freed)
+            policy.cut(floor, week, freed)
+        _sell(floor, wishes, kept, None)
+        if not policy.cuts_first:
+            policy.cut(floor, week, freed)
+        floor.grow(week)
+    return floor
+
+
+def _sell(floor: Floor, wishes: list[Counts], kept: list[Counts], freed: Counts | None) -> None:
+    """Sell what is wished; with `freed`, only say how much of each taxon it would be."""
+    minutes = floor.minutes
+    for taxon, wanted in enumerate(wishes):
+        taken, told = floor.sale(taxon, wanted, kept[taxon])
+        if freed is None:
+            floor.sell(taxon, taken, told)
+        else:
+            freed[:, taxon] = told.sum(axis=1)
+            floor.minutes = floor.minutes - SELL_MIN * told.sum(axis=1)
+    if freed is not None:
+        floor.minutes = minutes
