@@ -11,7 +11,7 @@ NANA = "Anubias barteri var. nana"
 
 
 def a_stock(pots: int = 4, potted_on: date = date(2026, 3, 1), units: str = "metric") -> int:
-    """A nursery with tanks North and South of eight spots, and a batch Nana, March on the first spots of North."""
+    """North and South with eight spots each, and a batch Nana, March on the first spots of North."""
     a_nursery(units)
     changes.load_starting_taxa(who=WHO)
     for name in ("North", "South"):
