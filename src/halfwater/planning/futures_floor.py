@@ -28,14 +28,14 @@ class World:
     fresh: tuple[int, ...]  # line that new sections of a taxon go to
     sections: Counts  # line x stage: a pot gives, itself included
     start: Counts  # line x stage
-    asked: Floats  # future x line x stage x question
+    p_fates: Floats  # future x line x stage x question
     chance: CommonChance
     spots: int
 
     @property
     def futures(self) -> int:
         """How many there are."""
-        return len(self.asked)
+        return len(self.p_fates)
 
 
 def world_of(facts: PlanFacts, futures: int) -> World:
@@ -81,9 +81,9 @@ def world_of(facts: PlanFacts, futures: int) -> World:
             if group.sections - stand.sections[group.stage] == extra:
                 start[line, group.stage] += group.pots
     fresh = tuple(int(np.flatnonzero(taxon_of == t)[found.index(0)]) for t, found in enumerate(extras))
-    asked = _asked(facts, stands, futures, stages)[:, taxon_of]
+    p_fates = _p_fates(facts, stands, futures, stages)[:, taxon_of]
     chance = CommonChance(facts.seed, (futures, *start.shape))
-    return World(facts, stands, taxon_of, fresh, sections, start, asked, chance, total_spots(facts))
+    return World(facts, stands, taxon_of, fresh, sections, start, p_fates, chance, total_spots(facts))
 
 
 def _extras(stand: Stand) -> list[int]:
@@ -92,7 +92,7 @@ def _extras(stand: Stand) -> list[int]:
     return [0, *sorted(found - {0})]
 
 
-def _asked(facts: PlanFacts, stands: tuple[Stand, ...], futures: int, stages: int) -> Floats:
+def _p_fates(facts: PlanFacts, stands: tuple[Stand, ...], futures: int, stages: int) -> Floats:
     asked = np.zeros((futures, len(stands), stages, stages + 1))
     for place, stand in enumerate(stands):
         draws = stand.taxon.draws
@@ -215,7 +215,7 @@ class Floor:
     def grow(self, week: int) -> None:
         """A week goes by."""
         self.fullest = np.maximum(self.fullest, self.standing())
-        self.pots, lost = grown(self.pots, self.world.asked, self.world.chance, week)
+        self.pots, lost = grown(self.pots, self.world.p_fates, self.world.chance, week)
         self.lost += lost.sum(axis=1)
 
     def worth_minor(self, worths: tuple[Floats, ...]) -> Floats:

@@ -67,7 +67,7 @@ class SellReady:
 
     def cut(self, floor: Floor, week: int, freed: Counts) -> None:
         """Fill the floors towards today's mix."""
-        refill(floor, freed, todays_goal(floor.world))
+        _refill(floor, freed, todays_goal(floor.world))
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +106,7 @@ class FollowPlan:
         """Near cuts as planned; later ones fill the floors towards the plan's mix."""
         if week >= min(self.world.facts.near_weeks, self.plan.weeks):
             goal = np.array([self._expected(t, week) for t in range(len(self.world.stands))])
-            refill(floor, freed, goal if goal.any() else todays_goal(self.world))
+            _refill(floor, freed, goal if goal.any() else todays_goal(self.world))
             return
         for action in self.plan.actions:
             if action.kind == "cut" and action.week == week and action.pots:
@@ -143,28 +143,13 @@ def todays_goal(world: World) -> Floats:
     return np.asarray(share * world.spots)
 
 
-def refill(floor: Floor, freed: Counts, goal: Floats) -> None:
-    """Fill the free spots by cutting the best parents, each taxon towards its goal, then whatever can be cut.
+def _refill(floor: Floor, freed: Counts, goal: Floats) -> None:
+    """Fill the free spots by cutting the best parents; `freed` are pots that this week's sale will take.
 
-    Parameters
-    ----------
-    floor : Floor
-        Pots and minutes; it is changed.
-    freed : numpy.ndarray of int
-        Future x taxon: pots that this week's sale will take, whose spots count as free.
-    goal : numpy.ndarray
-        Pots of each taxon to aim at. [1] Valid 0 or more.
-
-    Notes
-    -----
     First round: each taxon up to its goal; second round: up to the free spots; the taxon furthest below its
     goal on average goes first. A pot that is cut may be one that was to be sold: it then frees no spot, so
-    that a cut of k sections asks for k spots while there is a sale. 0 free spots cut nothing; nan does not
-    occur among counts.
-
-    Source: own definition
+    that a cut of k sections asks for k spots while there is a sale.
     """
-    taxa = range(len(goal))
     freed = freed.copy()
     short = [goal[t] - (floor.standing(t) - freed[:, t]) for t in taxa]
     order = sorted(taxa, key=lambda t: -float(np.mean(short[t])))

@@ -22,7 +22,7 @@ class CommonChance:
         return np.random.default_rng([self.seed, week, question]).random(self.shape)
 
 
-def whole_binomial(pots: Counts, probability: Floats, chance: Floats) -> Counts:
+def whole_binomial(pots: Counts, probability: Floats, p_at: Floats) -> Counts:
     """How many of some pots meet a fate that each meets by itself.
 
     The inverse of the distribution at a given number: the same number gives more pots where there are more
@@ -31,16 +31,16 @@ def whole_binomial(pots: Counts, probability: Floats, chance: Floats) -> Counts:
     Parameters
     ----------
     pots : numpy.ndarray of int
-        Pots that may meet it, 0 or more.
+        Pots that may meet it. [1] Valid 0 or more.
     probability : numpy.ndarray
         Of each. [1] Valid 0..1.
-    chance : numpy.ndarray
+    p_at : numpy.ndarray
         Numbers to invert at. [1] Valid 0 to under 1.
 
     Returns
     -------
     numpy.ndarray of int
-        Shape of `pots`; from 0 to the pots.
+        Shape of `pots`; from 0 to the pots. [1]
 
     Raises
     ------
@@ -55,12 +55,12 @@ def whole_binomial(pots: Counts, probability: Floats, chance: Floats) -> Counts:
 
     Source: own definition
     """
-    _check(pots, probability, chance)
+    _check(pots, probability, p_at)
     met = np.zeros(pots.shape, dtype=np.int64)
     certain = probability >= 1.0
     met[certain] = pots[certain]
     at = np.nonzero((pots > 0) & (probability > 0.0) & ~certain)
-    left, p, u = pots[at], probability[at], chance[at]
+    left, p, u = pots[at], probability[at], p_at[at]
     is_turned = p > 0.5
     p = np.where(is_turned, 1.0 - p, p)
     found = np.zeros(left.shape, dtype=np.int64)
@@ -149,14 +149,14 @@ def _ratio(part: Floats, whole: Floats) -> Floats:
     return np.divide(np.minimum(part, whole), whole, out=np.zeros_like(whole), where=whole > 0.0)
 
 
-def grown(pots: Counts, asked: Floats, chance: CommonChance, week: int) -> tuple[Counts, Counts]:
+def grown(pots: Counts, p_fates: Floats, chance: CommonChance, week: int) -> tuple[Counts, Counts]:
     """Pots by stage a week later, and how many were lost.
 
     Parameters
     ----------
     pots : numpy.ndarray of int
-        Last axis stages.
-    asked : numpy.ndarray
+        Last axis stages. [1] Valid 0 or more.
+    p_fates : numpy.ndarray
         What `fates` says, for each of the pots' leading places. [1] Valid 0..1.
     chance : CommonChance
         Numbers shared by all policies, of the shape of the pots.
@@ -166,7 +166,7 @@ def grown(pots: Counts, asked: Floats, chance: CommonChance, week: int) -> tuple
     Returns
     -------
     tuple of numpy.ndarray of int
-        Pots a week later, in the shape of `pots`; pots lost, without the stages.
+        Pots a week later, in the shape of `pots`; pots lost, without the stages. [1]
 
     Raises
     ------
@@ -180,14 +180,14 @@ def grown(pots: Counts, asked: Floats, chance: CommonChance, week: int) -> tuple
 
     Source: own definition
     """
-    leaving = whole_binomial(pots, asked[..., 0], chance.numbers(week, 0))
-    lost = whole_binomial(leaving, asked[..., 1], chance.numbers(week, 1))
+    leaving = whole_binomial(pots, p_fates[..., 0], chance.numbers(week, 0))
+    lost = whole_binomial(leaving, p_fates[..., 1], chance.numbers(week, 1))
     after = pots - leaving
     moving = leaving - lost
     for on in range(1, pots.shape[-1]):
         if not moving.any():
             break
-        here = whole_binomial(moving, asked[..., 1 + on], chance.numbers(week, 1 + on))
+        here = whole_binomial(moving, p_fates[..., 1 + on], chance.numbers(week, 1 + on))
         after[..., on:] += here[..., :-on]
         moving = moving - here
     return after, lost.sum(axis=-1)
