@@ -9,8 +9,10 @@ from halfwater.book import changes, queries
 from halfwater.deeds.demo import demo_book, load_demo
 from halfwater.deeds.tonight import tonight
 from halfwater.demo.nursery import NURSERY, PLACES
+from halfwater.demo.plants import NEVER
 from halfwater.errors import RefusedByBook
 from halfwater.plain.entry import NewEntry
+from halfwater.plain.stock import GRADES
 
 pytestmark = pytest.mark.django_db
 
@@ -29,7 +31,7 @@ def test_the_demo_fills_an_empty_book() -> None:
     assert (north.pots, len(queries.spots(north.key))) == (119, 119)
     assert north.plan.night_volume_l == PLACES[0].facts.plan.night_volume_l
     counted = queries.counts_by_state()
-    assert sum(counted.values()) == len(demo.standing)
+    assert sum(counted.values()) == len(demo.plants)
     assert {mix.use for mix in queries.mixes()} == {"night", "weak", "fill"}
 
 
@@ -47,6 +49,61 @@ def test_entries_point_at_the_right_tank_and_batch() -> None:
     got = {e.uuid: (e.tank_name, batches[e.batch or 0]) for e in queries.entries(kinds=("loss",))}
     assert got == want
     assert len(got) > 20
+
+
+def test_every_pot_stands_as_the_nursery_left_it() -> None:
+    """State, place, last count, rhizome and the day it left: the book tells each pot as its grower saw it."""
+    load_demo(NOW)
+    demo = demo_book(date(2025, 5, 1))
+    told = {(pot.batch_name, pot.number): pot for pot in queries.standing_pots(gone=True)}
+    assert len(told) == len(demo.plants)
+    for place, plant in enumerate(demo.plants):
+        pot = told[(plant.batch.name, plant.number)]
+        is_here = plant.off_spot == NEVER
+        assert (pot.tank_name, pot.spot) == ((plant.tank, plant.spot) if is_here else ("", ""))
+        assert (pot.piece, pot.section_mm, pot.first_leaves) == (
+            plant.piece,
+            plant.section_mm,
+            plant.first_leaves,
+        )
+        day, leaves = demo.stock.counted.get(place, (plant.potted, plant.first_leaves))
+        assert (pot.counted_on, pot.leaves) == (demo.first_on + timedelta(days=day), leaves)
+        assert pot.rhizome_mm == demo.stock.measured.get(place, (0, None))[1]
+        left = None if is_here else demo.first_on + timedelta(days=plant.off_spot)
+        assert pot.left_on == left
+        state = "sold" if plant.sold == plant.off_spot != NEVER else "lost" if left else pot.state
+        assert pot.state == state
+        assert (pot.state == "kept") == (plant.is_kept and is_here)
+
+
+def test_lineage_goes_back_three_generations() -> None:
+    """Batches name the pots they were cut from, down to grandparents, and some pots were moved."""
+    load_demo(NOW)
+    steps: dict[int, int] = {}
+    for batch in sorted(queries.batches(), key=lambda one: one.potted_on):
+        steps[batch.key] = max((steps[parent.batch] + 1 for parent in batch.parents), default=0)
+        assert all(parent.pot for parent in batch.parents)
+    assert max(steps.values()) >= 2
+    assert sum(step > 0 for step in steps.values()) >= 8
+    moved = [stay for stay in queries.stays() if stay.to_on is None]
+    assert len(queries.stays()) > len(queries.standing_pots(gone=True))
+    assert {stay.pot for stay in moved} == {pot.key for pot in queries.standing_pots()}
+
+
+def test_the_plan_has_its_frame() -> None:
+    """Prices for every grade of what is grown, releases every four weeks, minutes, and free spots."""
+    load_demo(NOW)
+    grown = {pot.taxon for pot in queries.standing_pots()}
+    assert {(price.taxon, price.grade) for price in queries.prices()} >= {
+        (t, g) for t in grown for g in GRADES
+    }
+    assert all(price.most_per_release for price in queries.prices())
+    habit = queries.cutting_habit()
+    assert (habit.release_every_weeks, habit.minutes_a_week) == (4, 150.0)
+    assert date(2025, 5, 1) < (habit.next_release_on or date.min) < date(2025, 5, 29)
+    spots = [spot for tank in queries.tanks() for spot in queries.spots(tank.key)]
+    empty = sum(spot.pot is None for spot in spots)
+    assert 0.05 * len(spots) < empty < 0.5 * len(spots)
 
 
 def test_loading_twice_changes_nothing() -> None:

@@ -7,10 +7,9 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
+from halfwater.demo.batches import BATCHES, KINDS, RELEASES_DAYS_AGO
 from halfwater.demo.nursery import (
-    BATCHES,
     BOOK_DAYS,
-    KINDS,
     NIGHT,
     NURSERY,
     PLACES,
@@ -18,9 +17,10 @@ from halfwater.demo.nursery import (
     daily_light,
     tank_facts,
 )
-from halfwater.demo.plants import NEVER, grown_stand
+from halfwater.demo.plants import NEVER, lost_after
 from halfwater.demo.room import room_air
 from halfwater.demo.simulator import DemoBook, simulated_nursery
+from halfwater.demo.stock import state_of
 from halfwater.demo.truth import passage
 from halfwater.demo.water import hourly_water
 from halfwater.plain.entry import CAUSES, KIND_UNITS
@@ -100,11 +100,43 @@ def test_readings_follow_the_truth(book: DemoBook) -> None:
 
 
 def test_no_pot_stands_on_another(book: DemoBook) -> None:
-    """On the last evening a spot has one pot at most, and finished batches are gone."""
-    here = [(s.tank, s.spot) for s in book.standing if s.state not in ("sold", "lost")]
-    assert len(here) == len(set(here))
-    assert {"settling", "growing", "ready", "kept", "sold", "lost"} == {s.state for s in book.standing}
-    assert len(book.standing) == sum(plan.pots for plan in BATCHES)
+    """On no evening two pots stand on one spot, and on the last there are pots of every state."""
+    for day in range(0, BOOK_DAYS, 5):
+        here = [
+            [(tank, spot) for since, tank, spot in plant.stood if since <= day][-1]
+            for plant in book.plants
+            if plant.potted <= day < plant.off_spot
+        ]
+        assert len(here) == len(set(here))
+    states = Counter(state_of(book.stock, place) for place in range(len(book.plants)))
+    assert set(states) == {"settling", "growing", "ready", "kept", "sold", "lost"}
+    assert states["growing"] + states["settling"] > 80
+
+
+def test_sections_come_from_parents_that_had_them(book: DemoBook) -> None:
+    """A parent stood, older and of its batch's parents, when it was cut, and gave no more than was noted."""
+    cut = Counter[int]()
+    for entry in book.entries:
+        if entry.kind == "cut":
+            cut[(entry.pot or 0) - 1] += int(entry.value or 0)
+    given = Counter(plant.parent for plant in book.plants if plant.parent is not None)
+    assert given == cut
+    for plant in book.plants:
+        if plant.parent is not None:
+            parent = book.plants[plant.parent]
+            assert parent.batch.name in plant.batch.parents
+            assert parent.potted < plant.potted < parent.gone
+
+
+def test_what_was_sold_was_ready_and_left_on_a_release(book: DemoBook) -> None:
+    """Pots left on release days only, rooted and at the standard grade; no kept pot among them."""
+    releases = {BOOK_DAYS - ago for ago in RELEASES_DAYS_AGO}
+    sold = [(place, plant) for place, plant in enumerate(book.plants) if plant.sold != NEVER]
+    assert len(sold) > 60
+    for place, plant in sold:
+        assert plant.sold in releases
+        assert not plant.is_kept
+        assert book.stock.leaves[place, plant.sold - 1] >= KINDS[plant.batch.kind].ready_leaves - 1
 
 
 def test_the_same_seed_gives_the_same_nursery(book: DemoBook) -> None:
@@ -150,20 +182,19 @@ def test_losses_come_in_patches() -> None:
     """Early losses have more neighbours lost than the same number strewn evenly would have."""
     beside = expected = 0.0
     for seed in range(40):
-        stand = grown_stand(np.random.default_rng(seed), BATCHES[8], 120, 208, 2.0)
-        lost = stand.lost < NEVER
+        lost = lost_after(np.random.default_rng(seed), 50, 0.11) < 60
         beside += float((lost[1:] & lost[:-1]).sum())
         expected += float(lost.mean() ** 2 * (lost.size - 1))
     assert beside > 1.2 * expected
 
 
-def test_a_batch_is_counted_from_potting_to_its_end() -> None:
-    """No leaves before potting, none after the sale, growth between."""
-    stand = grown_stand(np.random.default_rng(0), BATCHES[5], BOOK_DAYS, BOOK_DAYS, 2.4)
-    total = stand.leaves.sum(axis=0)
-    assert total[: stand.potted].sum() == 0
-    assert total[stand.gone :].sum() == 0
-    assert total[stand.gone - 1] > total[stand.potted]
+def test_leaves_are_there_from_potting_to_the_end(book: DemoBook) -> None:
+    """No leaves before potting, none once lost or sold, growth between."""
+    for place, plant in enumerate(book.plants):
+        assert not book.stock.leaves[place, : plant.potted].any()
+        assert not book.stock.leaves[place, min(plant.gone + 1, 10**4) :].any()
+    old = [p for p, plant in enumerate(book.plants) if plant.potted < 60 and plant.gone > 150]
+    assert book.stock.leaves[old, 149].mean() > book.stock.leaves[old, 60].mean() + 2
 
 
 def test_sprays_are_of_a_strength_and_size_that_can_be_measured() -> None:

@@ -1,8 +1,9 @@
 """The demo book: Fennhollow, an invented nursery, put into an empty book in one transaction."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, fields, replace
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
+from itertools import groupby
 from typing import Any
 
 import numpy as np
@@ -12,9 +13,19 @@ from django.db import transaction
 from halfwater.book import changes, queries
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.floor import spot_names
-from halfwater.demo.nursery import FEEDS, KINDS, LAMPS, MIXES, NURSERY, PLACES, POTS, BatchPlan
+from halfwater.demo.batches import (
+    HOUR_MINOR,
+    KINDS,
+    LEAST_KEPT,
+    MINUTES_A_WEEK,
+    NEXT_RELEASE_DAYS,
+    PRICES,
+    RELEASE_EVERY_WEEKS,
+    BatchPlan,
+)
+from halfwater.demo.nursery import FEEDS, LAMPS, MIXES, NURSERY, PLACES, POTS
+from halfwater.demo.plants import Plant
 from halfwater.demo.simulator import DemoBook, Slip, simulated_nursery
-from halfwater.demo.stock import Standing
 from halfwater.errors import RefusedByBook
 from halfwater.plain.entry import NewEntry
 from halfwater.plain.mixes import MixFacts
@@ -108,14 +119,15 @@ def _load(today: date, now: datetime) -> DemoLoaded:
     changes.load_starting_taxa(who=WHO)
     mixes = _save_mixes()
     tanks = _save_tanks(demo.tanks, mixes)
-    batches = _save_batches(demo.batches, today)
-    _stand_pots(demo.standing, {tank.name: tanks[tank.key] for tank in demo.tanks}, batches)
+    taxa = {taxon.name: taxon.key for taxon in queries.taxa()}
+    _save_prices(taxa, today)
+    batches = _save_batches(demo.batches, taxa, today)
     entries = _in_book_keys(demo.entries, tanks, mixes, batches)
-    noted = changes.note_entries(_before_the_slip_was_seen(entries, demo.slip), WHO, now)
+    noted = _note(demo, _before_the_slip_was_seen(entries, demo.slip), tanks, batches, now)
     _put_right(entries, demo.slip, now)
     first_on = min(tank.set_up_on for tank in demo.tanks)
     last_on = max(truth.last_on for truth in demo.truths.values())
-    return DemoLoaded(NURSERY.name, len(tanks), len(noted.new), first_on, last_on, False)
+    return DemoLoaded(NURSERY.name, len(tanks), noted, first_on, last_on, False)
 
 
 def _save_mixes() -> Keys:
@@ -155,8 +167,7 @@ def _save_tanks(tanks: Iterable[TankFacts], mixes: Keys) -> Keys:
     return keys
 
 
-def _save_batches(plans: Iterable[BatchPlan], today: date) -> Keys:
-    taxa = {taxon.name: taxon.key for taxon in queries.taxa()}
+def _save_batches(plans: Iterable[BatchPlan], taxa: Mapping[str, int], today: date) -> Keys:
     return {
         plan.key: changes.save_batch(
             who=WHO,
@@ -164,14 +175,24 @@ def _save_batches(plans: Iterable[BatchPlan], today: date) -> Keys:
             taxon=taxa[KINDS[plan.kind].taxon],
             potted_on=plan.potted_on(today),
             parent_note=plan.parent_note,
+            blade=plan.blade,
         )
         for plan in plans
     }
 
 
-def _stand_pots(standing: Iterable[Standing], tanks: Mapping[str, int], batches: Keys) -> None:
-    for pot in standing:
-        changes.set_pot(tanks[pot.tank], pot.spot, batches[pot.batch], pot.state, pot.leaves, who=WHO)
+def _save_prices(taxa: Mapping[str, int], today: date) -> None:
+    for kind, grades in PRICES.items():
+        for grade, (price_minor, most) in grades.items():
+            changes.save_price(taxa[KINDS[kind].taxon], grade, price_minor, most, who=WHO)
+    changes.save_cutting_habit(
+        who=WHO,
+        minutes_a_week=MINUTES_A_WEEK,
+        release_every_weeks=RELEASE_EVERY_WEEKS,
+        next_release_on=today + timedelta(days=NEXT_RELEASE_DAYS),
+        least_kept=LEAST_KEPT,
+        hour_minor=HOUR_MINOR,
+    )
 
 
 def _in_book_keys(entries: Iterable[NewEntry], tanks: Keys, mixes: Keys, batches: Keys) -> list[NewEntry]:
@@ -184,6 +205,49 @@ def _in_book_keys(entries: Iterable[NewEntry], tanks: Keys, mixes: Keys, batches
         )
         for entry in entries
     ]
+
+
+def _note(demo: DemoBook, entries: Iterable[NewEntry], tanks: Keys, batches: Keys, now: datetime) -> int:
+    """Pots and what was noted of them as time went, batch after batch; gives how many entries are new."""
+    of_pots, others = [], []
+    for entry in entries:
+        (of_pots if entry.pot else others).append(entry)
+    noted = len(changes.note_entries(others, WHO, now).new)
+    pots: Keys = {}
+    for potted, some in groupby(enumerate(demo.plants, 1), key=lambda row: row[1].potted):
+        started = datetime.combine(demo.first_on + timedelta(days=potted), time(12), UTC)
+        noted += _note_of_pots([one for one in of_pots if one.at < started], pots, now)
+        of_pots = [one for one in of_pots if one.at >= started]
+        pots |= _pot_up(list(some), pots, tanks, batches, demo.plants)
+    return noted + _note_of_pots(of_pots, pots, now)
+
+
+def _note_of_pots(entries: Iterable[NewEntry], pots: Keys, now: datetime) -> int:
+    own = [replace(entry, pot=pots[entry.pot or 0]) for entry in entries]
+    return len(changes.note_entries(own, WHO, now).new)
+
+
+def _pot_up(
+    some: Sequence[tuple[int, Plant]], pots: Keys, tanks: Keys, batches: Keys, plants: Sequence[Plant]
+) -> Keys:
+    """Stand the sections of a batch on their first spots, and say what they were cut from."""
+    names = {place.facts.name: place.facts.key for place in PLACES}
+    keys = {}
+    for place, plant in some:
+        _, tank, spot = plant.stood[0]
+        (keys[place],) = changes.place_pots(
+            tanks[names[tank]],
+            [spot],
+            batches[plant.batch.key],
+            leaves=plant.first_leaves,
+            who=WHO,
+            piece=plant.piece,
+            section_mm=plant.section_mm,
+        )
+    cut = {plant.parent for _, plant in some if plant.parent is not None}
+    parents = [(batches[plants[place].batch.key], pots[place + 1]) for place in sorted(cut)]
+    changes.save_lineage(batches[some[0][1].batch.key], parents, who=WHO)
+    return keys
 
 
 def _before_the_slip_was_seen(entries: Iterable[NewEntry], slip: Slip) -> list[NewEntry]:

@@ -1,4 +1,4 @@
-"""Fennhollow, a nursery that does not exist: its settings, pots, lamps, feeds, mixes, tanks and stock."""
+"""Fennhollow, a nursery that does not exist: its settings, pots, lamps, feeds, mixes and tanks."""
 
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
@@ -54,66 +54,6 @@ FILL = MixFacts(
     3, "Bath", "fill", (MixPart(DRY, None, 0.3, "0.3 g/l"), MixPart(LIQUID, 0.2, None, "0.2 ml/l")), 0.5
 )
 MIXES = (NIGHT, WEAK, FILL)
-
-
-@dataclass(frozen=True, slots=True)
-class Kind:
-    """How plants of a taxon truly grow here; the book starts from its own table instead."""
-
-    taxon: str  # name the book knows it by
-    leaf_rate_30d: float
-    lag_days: float
-    leaf_life_days: float
-    leaf_cm2: float
-    first_leaves: float
-    ready_leaves: int
-    early_loss_frac: float
-    cause: str = "rot"
-
-
-KINDS: dict[str, Kind] = {
-    "nana": Kind("Anubias barteri var. nana", 1.7, 38, 540, 14, 3, 8, 0.07),
-    "bucephalandra": Kind("Bucephalandra", 1.25, 50, 420, 10, 5, 12, 0.12),
-    "java fern": Kind("Leptochilus pteropus", 1.5, 36, 400, 28, 4, 8, 0.08),
-    "crypt": Kind("Cryptocoryne wendtii group", 2.6, 28, 240, 18, 3, 8, 0.11, "melt"),
-    "large anubias": Kind("Anubias, large types", 1.1, 44, 560, 45, 5, 10, 0.05),
-}
-
-
-@dataclass(frozen=True, slots=True)
-class BatchPlan:
-    """Sections potted together: how many, when, and when the finished pots left."""
-
-    key: int
-    name: str
-    kind: str
-    tank: str
-    first_spot: int  # counted in reading order from 0
-    pots: int
-    days_ago: int
-    sold_days_ago: int | None = None
-    is_kept: bool = False  # parents stay
-    parent_note: str = ""
-
-    def potted_on(self, today: date) -> date:
-        """The day of potting."""
-        return today - timedelta(days=self.days_ago)
-
-
-BATCHES: tuple[BatchPlan, ...] = (
-    BatchPlan(1, "N-1", "nana", "North", 0, 68, 424, 150, parent_note="three old clumps"),
-    BatchPlan(2, "N-2", "nana", "North", 68, 51, 330, parent_note="the clump from the back corner"),
-    BatchPlan(3, "N-3", "nana", "North", 0, 60, 140, parent_note="cut from N-1 before it was sold"),
-    BatchPlan(4, "B-1", "bucephalandra", "South", 0, 50, 420, parent_note="wavy form, green"),
-    BatchPlan(5, "B-2", "bucephalandra", "South", 50, 40, 205, parent_note="wavy form, red-stalked"),
-    BatchPlan(6, "F-1", "java fern", "Window", 0, 48, 400, 120, parent_note="one large fern, halved"),
-    BatchPlan(7, "F-2", "java fern", "Window", 0, 44, 112, parent_note="fronds and rhizome ends of F-1"),
-    BatchPlan(8, "C-1", "crypt", "Shelf", 0, 60, 390, 215, parent_note="crowns from a submersed tank"),
-    BatchPlan(9, "C-2", "crypt", "Shelf", 0, 56, 208, 40, parent_note="runners of C-1"),
-    BatchPlan(10, "C-3", "crypt", "Shelf", 0, 52, 33, parent_note="runners of C-2"),
-    BatchPlan(11, "P-1", "large anubias", "Nook", 0, 16, 250, is_kept=True, parent_note="broad leaf"),
-    BatchPlan(12, "P-2", "nana", "Nook", 16, 10, 250, is_kept=True, parent_note="the best of N-1"),
-)
 
 
 @dataclass(frozen=True, slots=True)

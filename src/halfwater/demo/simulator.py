@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.random import Generator
 
+from halfwater.demo.batches import BATCHES, BatchPlan
 from halfwater.demo.curve import bath_curve
 from halfwater.demo.keeping import (
     EVENING_HOUR,
@@ -22,7 +23,6 @@ from halfwater.demo.keeping import (
 )
 from halfwater.demo.noting import Pen
 from halfwater.demo.nursery import (
-    BATCHES,
     BOOK_DAYS,
     LAMP_SETTINGS,
     LOOK_EVERY_DAYS,
@@ -32,14 +32,13 @@ from halfwater.demo.nursery import (
     PLACES,
     SIGHTINGS,
     SLIP,
-    BatchPlan,
     Place,
     daily_light,
     tank_facts,
 )
-from halfwater.demo.plants import grown_stand
+from halfwater.demo.plants import Plant
 from halfwater.demo.room import Room, room_air
-from halfwater.demo.stock import Standing, note_stand, standing_pots
+from halfwater.demo.stock import Stock, grown_stock
 from halfwater.demo.truth import Floats, Truth
 from halfwater.demo.water import hourly_water
 from halfwater.plain.entry import NewEntry
@@ -65,10 +64,16 @@ class DemoBook:
     today: date
     tanks: tuple[TankFacts, ...]
     batches: tuple[BatchPlan, ...]
-    standing: tuple[Standing, ...]
+    plants: tuple[Plant, ...]  # every pot there ever was; entries name it by its place here, from 1
     entries: tuple[NewEntry, ...]  # as they stand
     slip: Slip  # one of them, as it was noted before it was put right
     truths: dict[str, Truth]
+    stock: Stock  # leaves and rhizomes as they truly are, and go on to be
+
+    @property
+    def first_on(self) -> date:
+        """The first day of the book."""
+        return self.today - timedelta(days=BOOK_DAYS)
 
 
 def simulated_nursery(rng: Generator, today: date, spots: Mapping[str, Sequence[str]]) -> DemoBook:
@@ -80,37 +85,32 @@ def simulated_nursery(rng: Generator, today: date, spots: Mapping[str, Sequence[
     days = BOOK_DAYS + AHEAD_DAYS
     room = room_air(rng, first_on, days)
     here = evenings_at_home(rng, days, BOOK_DAYS)
+    lit = {place.facts.name: daily_light(place.facts) for place in PLACES}
+    stock = grown_stock(rng.spawn(1)[0], lit, spots, days)
     entries: list[NewEntry] = []
-    standing: list[Standing] = []
     truths: dict[str, Truth] = {}
     for place, own in zip(PLACES, rng.spawn(len(PLACES)), strict=True):
         evening = time(EVENING_HOUR, tzinfo=ZoneInfo(NURSERY.time_zone))
         pen = Pen(own, place.facts.key, first_on, evening)
-        names = spots[place.facts.name]
-        leaf_area, pots = _stock(own, pen, place, names, days)
+        _note_stock(pen, place, stock)
+        leaf_area = stock.leaf_area_m2(place.facts.name)
         truths[place.facts.name] = _tank_course(own, pen, place, room, here, leaf_area)
         _note_rest(pen, place)
         _note_look_overs(pen, place, here)
         entries += pen.entries()
-        standing += pots
     tanks = tuple(tank_facts(place, today) for place in PLACES)
     ordered = tuple(sorted(entries, key=lambda entry: entry.at))
-    return DemoBook(today, tanks, BATCHES, tuple(standing), ordered, _slip(rng, ordered), truths)
+    return DemoBook(today, tanks, BATCHES, stock.plants, ordered, _slip(rng, ordered), truths, stock)
 
 
-def _stock(
-    rng: Generator, pen: Pen, place: Place, names: Sequence[str], days: int
-) -> tuple[Floats, list[Standing]]:
-    """The plants of a tank: their leaf area day by day, and how they stand in the end."""
-    area = np.zeros(days)
-    standing: list[Standing] = []
-    for plan in BATCHES:
-        if plan.tank == place.facts.name:
-            stand = grown_stand(rng, plan, days, BOOK_DAYS, daily_light(place.facts))
-            area += stand.area_m2()
-            counts = note_stand(pen, stand, names, BOOK_DAYS)
-            standing += standing_pots(stand, names, counts, BOOK_DAYS)
-    return area, standing
+def _note_stock(pen: Pen, place: Place, stock: Stock) -> None:
+    """What was noted of the pots of a tank."""
+    for one in stock.happenings:
+        if one.tank == place.facts.name:
+            pen.put(
+                one.kind, pen.at(one.day, one.minutes), one.value, word=one.word, text=one.text,
+                batch=stock.plants[one.plant].batch.key, spot=one.spot, pot=one.plant + 1,
+            )  # fmt: skip
 
 
 def _tank_course(

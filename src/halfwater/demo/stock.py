@@ -1,75 +1,228 @@
-"""What the grower writes down about the pots, and how they stand on the last evening."""
+"""The stock of Fennhollow day by day: cuts, moves, counts, losses, releases, and what is noted of them."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.random import Generator
 
-from halfwater.demo.noting import Pen
-from halfwater.demo.nursery import KINDS, is_away
-from halfwater.demo.plants import NEVER, Stand
+from halfwater.demo.batches import (
+    BATCHES,
+    KEPT_AFTER_DAYS,
+    KINDS,
+    MOVES,
+    RELEASES_DAYS_AGO,
+    SOLD_A_RELEASE,
+    WHOLE_TAKES_DAYS_AGO,
+    BatchPlan,
+    MovePlan,
+)
+from halfwater.demo.nursery import BOOK_DAYS, is_away
+from halfwater.demo.plants import NEVER, Counts, Plant, Stand
+from halfwater.demo.truth import Floats
 
 COUNT_EVERY_DAYS, TAGGED = 30, 4
 ROOTED_DAYS = 42  # nothing is ready before it is rooted
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
-    """A pot at the end of the book: its tank and spot, batch, state and leaves as last counted."""
+class Happening:
+    """Something the grower notes of one pot."""
 
+    day: int
+    minutes: float  # after the evening hour
+    kind: str  # of entry
+    plant: int  # place among the plants
     tank: str
     spot: str
-    batch: int
-    state: str
-    leaves: int | None
+    value: float | None = None
+    word: str = ""
+    text: str = ""
 
 
-def note_stand(pen: Pen, stand: Stand, spots: Sequence[str], book_days: int) -> dict[int, int]:
-    """Losses on the look-over after them, leaf counts on tagged pots each month; gives the last counts."""
-    rng, plan = pen.rng, stand.plan
-    end = min(stand.gone, book_days)
-    for pot, day in enumerate(stand.lost.tolist()):
-        seen = day + int(rng.integers(0, 7))
-        if seen < end and not is_away(seen):
-            usual, other = KINDS[plan.kind].cause, str(rng.choice(["unknown", "dried out"]))
-            cause = usual if rng.random() < 0.75 else other
-            spot = spots[plan.first_spot + pot]
-            pen.put("loss", pen.at(seen, 16), 1.0, word=cause, batch=plan.key, spot=spot)
-    counts: dict[int, int] = {}
-    tagged = np.sort(rng.choice(plan.pots, min(TAGGED, plan.pots), replace=False)).tolist()
-    for day in range(stand.potted + 20, end, COUNT_EVERY_DAYS):
-        for step, pot in enumerate(tagged):
-            if stand.lost[pot] > day and not is_away(day):
-                miscount = int(rng.choice([-1, 0, 1], p=[0.1, 0.8, 0.1]))
-                counts[pot] = max(1, int(stand.leaves[pot, day]) + miscount)
-                spot = spots[plan.first_spot + pot]
-                pen.put("leaves", pen.at(day, 18 + step / 4), float(counts[pot]), batch=plan.key, spot=spot)
-    return counts
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What was grown, what was noted of it, and the leaves of every pot on every day."""
+
+    plants: tuple[Plant, ...]
+    happenings: tuple[Happening, ...]
+    leaves: Counts  # plants x days; 0 before potting, and once lost or sold
+    rhizome_mm: Floats  # on the last evening of the book
+    counted: dict[int, tuple[int, int]]  # plant -> day and leaves of the last count
+    measured: dict[int, tuple[int, float]]  # plant -> day and length of the last measure
+
+    def leaf_area_m2(self, tank: str) -> Floats:
+        """Leaf area in a tank on every day."""
+        area = np.zeros(self.leaves.shape[1])
+        for plant, leaves in zip(self.plants, self.leaves, strict=True):
+            cm2 = KINDS[plant.batch.kind].leaf_cm2
+            ends = [*(day for day, _, _ in plant.stood[1:]), area.size]
+            for (day, where, _), end in zip(plant.stood, ends, strict=True):
+                if where == tank:
+                    area[day:end] += leaves[day:end] * cm2 / 1e4
+        return area
 
 
-def standing_pots(
-    stand: Stand, spots: Sequence[str], counts: dict[int, int], book_days: int
-) -> tuple[Standing, ...]:
-    """Every pot of a batch with its state on the last evening of the book."""
-    plan = stand.plan
-    own = spots[plan.first_spot : plan.first_spot + plan.pots]
-    return tuple(
-        Standing(plan.tank, spot, plan.key, _state(stand, pot, book_days), counts.get(pot))
-        for pot, spot in enumerate(own)
+def grown_stock(
+    rng: Generator, light: Mapping[str, float], spots: Mapping[str, Sequence[str]], days: int
+) -> Stock:
+    """The stock from the first day of the book on; past its end pots only grow and die."""
+    diary = _Diary(rng, Stand(rng, light, spots))
+    course = []
+    for day in range(days):
+        if day < BOOK_DAYS:
+            diary.evening(day)
+        if day == BOOK_DAYS - 1:
+            rhizome = diary.stand.rhizome_mm.copy()
+        course.append(diary.stand.leaves)
+        diary.stand.grow(day)
+    leaves = np.zeros((len(diary.stand.plants), days), dtype=np.int64)
+    for day, row in enumerate(course):
+        leaves[: row.size, day] = row
+    return Stock(
+        tuple(diary.stand.plants), tuple(diary.happenings), leaves, rhizome, diary.counted, diary.measured
     )
 
 
-def _state(stand: Stand, pot: int, book_days: int) -> str:
-    """Settling, growing, ready, kept, sold or lost."""
-    kind, last = KINDS[stand.plan.kind], book_days - 1
-    if stand.lost[pot] <= min(last, stand.gone):
-        return "lost"
-    if stand.gone != NEVER and stand.gone <= last:
+class _Diary:
+    """The grower's evenings with the pots."""
+
+    def __init__(self, rng: Generator, stand: Stand) -> None:
+        self.rng, self.stand = rng, stand
+        self.happenings: list[Happening] = []
+        self.counted: dict[int, tuple[int, int]] = {}
+        self.measured: dict[int, tuple[int, float]] = {}
+        self.tagged: dict[str, list[int]] = {}
+
+    def evening(self, day: int) -> None:
+        """All that is done with pots on one evening, in the order it is done."""
+        ago = BOOK_DAYS - day
+        for plan in BATCHES:
+            if plan.days_ago == ago:
+                self._pot_up(plan, day)
+            if plan.keep and plan.days_ago - KEPT_AFTER_DAYS == ago:
+                self._keep_the_best(plan, day)
+        for move in MOVES:
+            if move.days_ago == ago:
+                self._move(move, day)
+        if not is_away(day):
+            self._see_losses(day)
+            self._count(day)
+        if ago in RELEASES_DAYS_AGO:
+            self._release(day)
+
+    def _pot_up(self, plan: BatchPlan, day: int) -> None:
+        stand = self.stand
+        most = min(plan.pots, len(stand.free_spots(day, plan.tank)))
+        sections: list[tuple[int | None, str]] = []
+        if not plan.parents:
+            pieces = self.rng.choice(["tip", "middle"], most, p=[0.6, 0.4])
+            sections = [(None, str(piece)) for piece in pieces]
+        parents = stand.standing(day, *plan.parents) if plan.parents else []
+        order = sorted(parents, key=lambda place: (-stand.plants[place].is_kept, -stand.rhizome_mm[place]))
+        for place in order:
+            taken = min(stand.sections_on(place), most - len(sections))
+            if taken > 0:
+                stand.cut(place, taken, day)
+                self._note(day, 24 + len(sections) / 10, "cut", place, float(taken), word=plan.blade)
+                sections += [(place, "tip" if i == 0 else "middle") for i in range(taken)]
+        stand.pot_up(plan, day, sections)
+
+    def _keep_the_best(self, plan: BatchPlan, day: int) -> None:
+        own = self.stand.standing(day, plan.name)
+        best = sorted(own, key=lambda place: -int(self.stand.leaves[place]))[: plan.keep]
+        for step, place in enumerate(best):
+            self.stand.plants[place].is_kept = True
+            self._note(day, 32 + step / 4, "state", place, word="kept")
+
+    def _move(self, move: MovePlan, day: int) -> None:
+        stand = self.stand
+        own = [
+            place
+            for place in stand.standing(day, move.batch)
+            if stand.plants[place].is_kept == move.only_kept and stand.plants[place].tank != move.to_tank
+        ]
+        spots = stand.free_spots(day, move.to_tank)
+        for step, (place, spot) in enumerate(zip(own[: move.pots], spots, strict=False)):
+            plant = stand.plants[place]
+            was = f"{plant.tank} {plant.spot}"
+            stand.move(place, day, move.to_tank, spot)
+            self._note(day, 34 + step / 4, "move", place, text=was)
+
+    def _see_losses(self, day: int) -> None:
+        for place, plant in enumerate(self.stand.plants):
+            if plant.lost < plant.sold and plant.lost <= day and plant.seen_lost == NEVER:
+                usual, other = KINDS[plant.batch.kind].cause, str(self.rng.choice(["unknown", "dried out"]))
+                if self.rng.random() < 0.25 or day - plant.lost > 6:  # within the week
+                    plant.seen_lost = day
+                    cause = usual if self.rng.random() < 0.75 else other
+                    self._note(day, 16 + place % 7 / 7, "loss", place, 1.0, word=cause)
+
+    def _count(self, day: int) -> None:
+        ago = BOOK_DAYS - day
+        whole = {tank for tank, days in WHOLE_TAKES_DAYS_AGO.items() if ago in days}
+        rows = [p for p in self.stand.standing(day) if self.stand.plants[p].tank in whole]
+        for plan in BATCHES:
+            age = plan.days_ago - ago
+            if age >= 20 and (age - 20) % COUNT_EVERY_DAYS == 0:
+                rows += [p for p in self._tagged(plan, day) if self.stand.plants[p].tank not in whole]
+        for step, place in enumerate(rows):
+            if self.stand.plants[place].potted < day:
+                off = int(self.rng.choice([-1, 0, 1], p=[0.1, 0.8, 0.1]))
+                leaves = max(1, int(self.stand.leaves[place]) + off)
+                self.counted[place] = (day, leaves)
+                self._note(day, 18 + step / 15, "leaves", place, float(leaves))
+                if self.stand.plants[place].is_kept and self.stand.plants[place].tank in whole:
+                    self._measure(day, 26 + step / 15, place)
+
+    def _tagged(self, plan: BatchPlan, day: int) -> list[int]:
+        own = self.stand.standing(day, plan.name)
+        if plan.name not in self.tagged:
+            chosen = self.rng.choice(own, min(TAGGED, len(own)), replace=False) if own else []
+            self.tagged[plan.name] = sorted(int(place) for place in chosen)
+        return [place for place in self.tagged[plan.name] if place in own]
+
+    def _measure(self, day: int, minutes: float, place: int) -> None:
+        length = float(max(10, round(float(self.stand.rhizome_mm[place]) + float(self.rng.normal(0, 2)))))
+        self.measured[place] = (day, length)
+        self._note(day, minutes, "rhizome", place, length)
+
+    def _release(self, day: int) -> None:
+        stand = self.stand
+        for name, most in SOLD_A_RELEASE.items():
+            kind = KINDS[name]
+            ready = [
+                place
+                for place in stand.standing(day)
+                if stand.plants[place].batch.kind == name
+                and not stand.plants[place].is_kept
+                and stand.leaves[place] >= kind.ready_leaves
+                and day - stand.plants[place].potted >= ROOTED_DAYS
+            ]
+            largest = sorted(ready, key=lambda place: -int(stand.leaves[place]))[:most]
+            for step, place in enumerate(largest):
+                stand.sell(place, day)
+                self._note(day, 40 + step / 4, "state", place, word="sold")
+
+    def _note(
+        self, day: int, minutes: float, kind: str, place: int, value: float | None = None, **words: str
+    ) -> None:
+        plant = self.stand.plants[place]
+        self.happenings.append(Happening(day, minutes, kind, place, plant.tank, plant.spot, value, **words))
+
+
+def state_of(stock: Stock, place: int) -> str:
+    """A pot's state on the last evening of the book: a loss nobody has seen yet still stands."""
+    plant, last = stock.plants[place], BOOK_DAYS - 1
+    if plant.sold <= last:
         return "sold"
-    if stand.plan.is_kept:
+    if plant.seen_lost <= last:
+        return "lost"
+    if plant.is_kept:
         return "kept"
-    leaves, age = int(stand.leaves[pot, last]), last - stand.potted
+    kind = KINDS[plant.batch.kind]
+    leaves, age = int(stock.leaves[place, last]), last - plant.potted
     if age >= ROOTED_DAYS and leaves >= kind.ready_leaves:
         return "ready"
-    has_grown = leaves > int(stand.leaves[pot, stand.potted]) and age >= kind.lag_days / 2
+    has_grown = leaves > plant.first_leaves and age >= kind.lag_days / 2
     return "growing" if has_grown or age > 3 * kind.lag_days else "settling"
