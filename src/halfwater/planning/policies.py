@@ -150,7 +150,7 @@ def _refill(floor: Floor, freed: Counts, goal: Floats) -> None:
     goal on average goes first. A pot that is cut may be one that was to be sold: it then frees no spot, so
     that a cut of k sections asks for k spots while there is a sale.
     """
-    freed = freed.copy()
+    freed, taxa = freed.copy(), range(len(goal))
     short = [goal[t] - (floor.standing(t) - freed[:, t]) for t in taxa]
     order = sorted(taxa, key=lambda t: -float(np.mean(short[t])))
     for is_first in (True, False):
