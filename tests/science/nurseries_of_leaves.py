@@ -85,7 +85,8 @@ def _book(rng, table, days, taxon, batch, tank, potted, first, counts, off, batc
     return GrowthPots(
         taxon=taxon, batch=batch, tank=tank, potted_day=potted,
         first_leaves=np.where(rng.random(n) < 0.7, first, np.nan), lag_factor=np.ones(n),
-        count_pot=np.array(pot, dtype=np.intp), count_day=np.array(day, float), count_leaves=np.array(seen, float),
+        count_pot=np.array(pot, dtype=np.intp), count_day=np.array(day, float),
+        count_leaves=np.array(seen, float),
         stay_pot=every, stay_tank=tank, stay_from_day=potted, stay_to_day=np.full(n, NOW),
         now_day=NOW, batches=batches,
     )  # fmt: skip

@@ -19,7 +19,7 @@ Slope = Callable[[Floats], tuple[Floats, Floats]]
 
 _LONGEST_STEP = 1.0  # of any row's log rate in one Newton step
 _CLOSE = 1e-5
-_MOST_STEPS = 60
+_MOST_STEPS = 120
 
 
 @dataclass(frozen=True)
@@ -117,11 +117,16 @@ def fit_crossed_effects(design: CrossedDesign, slope: Slope) -> CrossedFit:
         move_own = (pull_own - cross @ move) / own
         change = row_rates(design, move, move_own)
         widest = float(np.max(np.abs(change), initial=0.0))
-        short = min(1.0, _LONGEST_STEP / widest) if widest > 0 else 1.0
+        short = min(_patience(step), _LONGEST_STEP / widest) if widest > 0 else 1.0
         effects, clusters = effects + short * move, clusters + short * move_own
         if max(widest, float(np.max(np.abs(move), initial=0.0))) < _CLOSE:
             return CrossedFit(effects, clusters, root, cross, own, step)
     raise RefusedInput("slope", widest, "a likelihood with one hill: the steps did not settle")
+
+
+def _patience(step: int) -> float:
+    """Share of a Newton step that is gone: shorter once it is seen that whole ones jump to and fro."""
+    return 1.0 if step <= 15 else 0.5 if step <= 30 else 0.2
 
 
 def draw_effects(fit: CrossedFit, draws: int, seed: int) -> tuple[Floats, Floats]:

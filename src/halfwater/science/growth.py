@@ -37,29 +37,34 @@ class GrowthPosterior:
 
     pots: GrowthPots
     priors: GrowthPriors
-    gains: LeafGains
     fit: CrossedFit
     rate_log: Floats  # of each pot where it stands now, its own factor left out
     row: CrossedDesign  # of every pot as it stands now
-    shape: Floats  # of each pot's own factor
-    start_shape: float
+    shape: Floats  # of the gamma law of each pot's own factor
+    prior_weight: float  # shape of that law before any count, in leaves
     past_factor: Floats  # pots x lag nodes: w E, to be times exp(rate of the past)
     past_rate_log: Floats
     lag_weight: Floats  # pots x lag nodes
     lag_day: Floats  # pots x lag nodes: when growth began
     lag_likelihood_log: Floats  # pots x lag nodes
-    shift_mean: Floats  # of each taxon's lag, in spreads
+    shift_mean_log: Floats  # of each taxon's lag, in spreads of its logarithm
     shift_sd: Floats
-    odd_sd: Floats  # of each span of the gains, how far off it was
-    span_weight: Floats
+    last_day: Floats  # of each pot: its last count, or its potting
+    last_leaves: Floats
+    last_var: Floats
+    odd_sd: Floats  # of each pot: its span that was furthest off, 0 without
+    wild_leaves: Floats  # of each pot: a count that was bridged, or nan
+    wild_day: Floats
+    spans: Floats  # of each pot: between counts
+    counted_factor: Floats  # pots of each taxon that were counted
 
 
-def shift_weights(shifts: Floats) -> Floats:
+def shift_weights(shift: Floats) -> Floats:
     """Weights of the lag nodes for shifts of a taxon's whole lag.
 
     Parameters
     ----------
-    shifts : ndarray
+    shift : ndarray
         In spreads of the starting value. [1] Valid any finite.
 
     Returns
@@ -73,7 +78,7 @@ def shift_weights(shifts: Floats) -> Floats:
 
     Source: own definition
     """
-    apart = LAG_NODES - np.asarray(shifts, dtype=float)[..., None]
+    apart = LAG_NODES - np.asarray(shift, dtype=float)[..., None]
     weight = np.exp(-0.5 * apart**2 / (1.0 - SHARED_LAG_FRAC))
     return np.asarray(weight / weight.sum(axis=-1, keepdims=True))
 
@@ -116,27 +121,7 @@ def growth_posterior(
     fit = fit_crossed_effects(past, model.slope)
     model.doubt(row_rates(past, fit.effect_log, fit.cluster_log))
     fit = fit_crossed_effects(past, model.slope)
-    past_log = row_rates(past, fit.effect_log, fit.cluster_log)
-    state = model.state(past_log)
-    return GrowthPosterior(
-        pots=pots,
-        priors=priors,
-        gains=gains,
-        fit=fit,
-        rate_log=row_rates(row, fit.effect_log, fit.cluster_log),
-        row=row,
-        shape=state.shape,
-        start_shape=model.a,
-        past_factor=state.w[:, None] * model.exposure,
-        past_rate_log=past_log,
-        lag_weight=state.lag_weight,
-        lag_day=model.lag_day,
-        lag_likelihood_log=state.likelihood_log,
-        shift_mean=state.shift_mean,
-        shift_sd=state.shift_sd,
-        odd_sd=model.off_sd,
-        span_weight=model.trust,
-    )
+    return model.posterior(fit, row_rates(past, fit.effect_log, fit.cluster_log), row)
 
 
 @dataclass(frozen=True)
@@ -147,7 +132,7 @@ class _State:
     w: Floats
     lag_weight: Floats
     likelihood_log: Floats
-    shift_mean: Floats
+    shift_mean_log: Floats
     shift_sd: Floats
 
 
@@ -157,7 +142,7 @@ class _Counted:
     def __init__(
         self, pots: GrowthPots, priors: GrowthPriors, gains: LeafGains, past: CrossedDesign, a: float
     ) -> None:
-        self.pots, self.gains, self.a = pots, gains, a
+        self.pots, self.priors, self.gains, self.a = pots, priors, gains, a
         self.taxa = len(priors.rate_log)
         spread = priors.lag_sigma_log[pots.taxon][:, None] * LAG_NODES
         lag_days = np.exp(priors.lag_log[pots.taxon][:, None] + spread) * pots.lag_factor[:, None]
@@ -246,6 +231,38 @@ class _Counted:
         self.trust = np.minimum(1.0, (_ODD_SD / np.maximum(np.abs(self.off_sd), 1e-9)) ** 2)
         self._add_up()
 
+    def posterior(self, fit: CrossedFit, past_log: Floats, row: CrossedDesign) -> GrowthPosterior:
+        """All that is known, at the mode of what pots share."""
+        state, gains, pots = self.state(past_log), self.gains, self.pots
+        spans = np.diff(gains.begin)
+        worst = np.zeros(len(spans))
+        order = np.argsort(np.abs(self.off_sd), kind="stable")
+        worst[gains.pot[order]] = self.off_sd[order]  # the furthest is written last
+        return GrowthPosterior(
+            pots=pots,
+            priors=self.priors,
+            fit=fit,
+            rate_log=row_rates(row, fit.effect_log, fit.cluster_log),
+            row=row,
+            shape=state.shape,
+            prior_weight=self.a,
+            past_factor=state.w[:, None] * self.exposure,
+            past_rate_log=past_log,
+            lag_weight=state.lag_weight,
+            lag_day=self.lag_day,
+            lag_likelihood_log=state.likelihood_log,
+            shift_mean_log=state.shift_mean_log,
+            shift_sd=state.shift_sd,
+            last_day=gains.last_day,
+            last_leaves=gains.last_leaves,
+            last_var=gains.last_var,
+            odd_sd=worst,
+            wild_leaves=gains.wild_leaves,
+            wild_day=gains.wild_day,
+            spans=spans.astype(np.float64),
+            counted_factor=np.bincount(pots.taxon, spans > 0, self.taxa).astype(np.float64),
+        )
+
 
 def _rows(pots: GrowthPots, priors: GrowthPriors, gains: LeafGains | None) -> CrossedDesign:
     """The effects of each pot: of where it stands now, or (with gains) of where it was counted."""
@@ -286,30 +303,65 @@ def _shares(pots: GrowthPots, gains: LeafGains) -> tuple[Ints, Floats]:
     return tank, spent / np.where(total > 0, total, 1.0)[:, None]
 
 
-def pot_factors(posterior: GrowthPosterior, shift_log: Floats | float = 0.0) -> tuple[Floats, Floats]:
-    """Shape and rate of each pot's own factor at each lag node, for a shift of the shared rate.
+def some_pots(posterior: GrowthPosterior, which: Ints) -> GrowthPosterior:
+    """The posterior of some of the pots: learned from all, told of these.
+
+    Parameters
+    ----------
+    posterior : GrowthPosterior
+        Of all pots.
+    which : Ints
+        Which pots are kept.
+
+    Returns
+    -------
+    GrowthPosterior
+        Of those pots, in the order asked for.
+
+    Notes
+    -----
+    What pots share stays as it is. No pot asked for gives an empty answer.
+
+    Source: own definition
+    """
+    own = {name: getattr(posterior, name)[which] for name in _EACH_POT}
+    pots, row = posterior.pots, posterior.row
+    kept = {name: getattr(pots, name)[which] for name in _EACH_PLACE}
+    rows = replace(row, index=row.index[which], weight=row.weight[which], cluster=row.cluster[which])
+    return replace(posterior, pots=replace(pots, **kept), row=rows, **own)
+
+
+_EACH_PLACE = ("taxon", "batch", "tank", "potted_day", "first_leaves", "lag_factor")
+_EACH_POT = (
+    "rate_log", "shape", "past_factor", "past_rate_log", "lag_weight", "lag_day", "lag_likelihood_log",
+    "last_day", "last_leaves", "last_var", "odd_sd", "wild_leaves", "wild_day", "spans",
+)  # fmt: skip
+
+
+def pot_paces(posterior: GrowthPosterior) -> tuple[Floats, Floats]:
+    """Mean and relative spread of each pot's own factor: its pace against its batch where it stands.
 
     Parameters
     ----------
     posterior : GrowthPosterior
         What is known.
-    shift_log : ndarray or float
-        Added to every pot's shared rate. [1] Valid finite.
 
     Returns
     -------
     tuple of ndarray
-        (pots,) and (pots x lag nodes). [1]
+        Mean, and standard deviation over mean. [1]
 
     Notes
     -----
-    rate = a + w E exp(shared rate + shift): where a pot's own counts say much, a faster batch makes the
-    pot's factor smaller. At 0 the most likely shared rate holds.
+    Gamma with shape a + w D and rate a + w E m at each lag node. 1 and the starting spread without counts.
 
     Source: gelman-bda3, section 2.6
     """
-    m = np.exp(posterior.past_rate_log + shift_log)[:, None]
-    return posterior.shape, np.asarray(posterior.start_shape + m * posterior.past_factor)
+    rate = posterior.prior_weight + np.exp(posterior.past_rate_log)[:, None] * posterior.past_factor
+    each = posterior.shape[:, None] / rate
+    mean = np.sum(posterior.lag_weight * each, axis=1)
+    second = np.sum(posterior.lag_weight * each**2, axis=1) * (1.0 + 1.0 / posterior.shape)
+    return mean, np.sqrt(np.maximum(second / mean**2 - 1.0, 0.0))
 
 
 def with_prior_only(pots: GrowthPots) -> GrowthPots:

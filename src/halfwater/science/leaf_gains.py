@@ -171,8 +171,8 @@ def gather_gains(pots: GrowthPots, priors: GrowthPriors) -> LeafGains:
     deaths = leaves[before] * left * (1.0 - left)
     owner = pot[before]
     begin = np.searchsorted(owner, np.arange(n + 1))
-    ends = np.flatnonzero(np.append(~same, True))
-    firsts = np.concatenate(([0], ends[:-1] + 1))
+    firsts = np.searchsorted(pot, np.arange(n))
+    ends = np.searchsorted(pot, np.arange(n), side="right") - 1
     whole = np.bincount(owner, deaths, n) + var[firsts] + np.where(ends > firsts, var[ends], 0.0)
     return LeafGains(
         pot=owner,
@@ -202,7 +202,7 @@ def _counts(pots: GrowthPots, priors: GrowthPriors) -> tuple[Any, ...]:
     var = np.concatenate((first_var, np.full(len(pots.count_pot), count_var)))
     order = np.lexsort((np.arange(len(pot)), day, pot))
     pot, day, leaves, var = pot[order], day[order], leaves[order], var[order]
-    last_of_day = np.append((pot[1:] != pot[:-1]) | (day[1:] != day[:-1]), True)
+    last_of_day = np.append((pot[1:] != pot[:-1]) | (day[1:] != day[:-1]), True)[: len(pot)]
     pot, day, leaves, var = pot[last_of_day], day[last_of_day], leaves[last_of_day], var[last_of_day]
     is_wild = _wild(pot, day, leaves, var)
     wild_leaves, wild_day = np.full(n, np.nan), np.full(n, np.nan)

@@ -1,4 +1,4 @@
-"""Plants that die: rates while settling and afterwards, alike within a tank and among sisters of one parent."""
+"""Plants that die: rates while settling and later, alike within a tank and among sisters of one parent."""
 
 from dataclasses import dataclass
 
@@ -169,11 +169,11 @@ def survival(
     ----------
     draws : LossDraws
         Drawn loss rates.
-    taxon : ndarray
+    taxon : Ints
         Of each kind of pot asked about.
-    tank : ndarray
+    tank : Ints
         Where it stands.
-    family : ndarray
+    family : Ints
         Its parent.
     age_days : ndarray
         Days since potting. [d] Valid 0 or more.

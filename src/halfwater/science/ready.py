@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from halfwater.errors import RefusedInput
 from halfwater.science.effects import draw_effects
-from halfwater.science.growth import LAG_NODES, GrowthPosterior, pot_factors, shift_weights
-from halfwater.science.leaf_gains import PERIOD_DAYS, leaf_exposure
+from halfwater.science.growth import LAG_NODES, GrowthPosterior, shift_weights
+from halfwater.science.leaf_gains import leaf_exposure
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -18,7 +18,6 @@ Truths = NDArray[np.bool_]
 PACE_NODES = np.linspace(-2.4, 2.4, 5)  # of what pots share, in its standard deviations
 SHIFT_STEPS = np.linspace(-1.6, 1.6, 3)  # of what a taxon's pots share of their lag
 _BLOCK = 2048  # pots at a time: the tables of a block stay in the processor's cache
-_SURE = 0.03  # a spread of the growing time below this share of it does not matter
 
 
 def waiting_chance(exposure: Any, more_leaves: Any, shape: Any, rate: Any) -> Floats:
@@ -47,8 +46,9 @@ def waiting_chance(exposure: Any, more_leaves: Any, shape: Any, rate: Any) -> Fl
 
     Notes
     -----
-    The waiting time for m leaves at a Poisson rate that is itself gamma is rate times a beta-prime (m, shape):
-    P(T <= E) = I_x(m, shape), x = E / (E + rate). At E = 0 the chance is 0, with nothing missing it is 1.
+    The waiting time for m leaves at a Poisson rate that is itself gamma is rate times a beta-prime
+    (m, shape): P(T <= E) = I_x(m, shape), x = E / (E + rate). At E = 0 the chance
+    is 0, with nothing missing it is 1.
 
     Source: johnson-kotz-1995, chapter 27
 
@@ -125,16 +125,16 @@ class ReadyChances:
 
     ahead_days: Floats
     p_ready: Floats  # pots x days x grades
-    leaves_mean: Floats  # pots x days
-    leaves_sd: Floats
+    mean_leaves: Floats  # pots x days
+    sd_leaves: Floats
     cell: Ints  # of each pot
     cell_pot: Ints  # the first pot of each cell
-    cell_pots: Floats  # for sale, of each cell
-    sum_ready: Floats  # cells x pace nodes x lag steps x days x grades, of the pots for sale
-    lump_ready: Floats  # cells x days x grades: mean chance of the ready ones, for their scatter
+    pots: Floats  # for sale, of each cell
+    p_ready_sum: Floats  # cells x pace nodes x lag steps x days x grades, of the pots for sale
+    p_lump: Floats  # cells x days x grades: mean chance of the ready ones, for their scatter
     pace_log: Floats  # draws x cells, around the mode
     pace_sigma_log: Floats  # cells
-    grown_30d: Floats  # cells: mean time since growth began, in 30 days
+    grown_days: Floats  # cells: mean time since growth began
 
 
 def ready_chances(
@@ -156,10 +156,10 @@ def ready_chances(
     ahead_days : ndarray
         Days from now. [d] Valid 0 or more, in order.
     grade_leaves : ndarray
-        Taxa x grades: leaves a grade asks for. [leaf] Valid above 0.
+        Pots x grades: leaves a grade asks of a pot; 0 or less where it has it already. [leaf] Valid finite.
     rooted_days : ndarray
         One a taxon: age below which nothing is ready. [d] Valid 0 or more.
-    is_for_sale : ndarray
+    is_for_sale : Truths
         Whether each pot counts in the sums.
     draws : int
         Of what pots share.
@@ -179,60 +179,85 @@ def ready_chances(
     Notes
     -----
     Leaves on a day: those of the last count that live on, and a gamma-Poisson number of new ones. Mean and
-    variance over the lag nodes are matched by a gamma law of the rate, deaths and miscounts by a shift, and the
-    tail P((G_k / k) / (G_A / A) <= M / k) is taken by cube roots (Wilson-Hilferty). What pots share is not
-    averaged away: chances are told at nodes of the shared pace and of the shared lag. Age below `rooted_days`: 0.
+    variance over the lag nodes are matched by a gamma law of the rate, deaths and miscounts by a shift, and
+    the tail P((G_k / k) / (G_A / A) <= M / k) is taken by cube roots (Wilson-Hilferty). What pots share is
+    not averaged away: chances are told at nodes of the shared pace and of the shared lag. A pot younger
+    than `rooted_days` has none.
 
     Source: wilson-hilferty-1931; own definition of the match
     """
     if not (np.asarray(ahead_days) >= 0).all():
         raise RefusedInput("ahead_days", ahead_days, "days from now on")
     pots = posterior.pots
-    tanks = posterior.priors.warmth_log.shape[1]
-    code = pots.batch * tanks + pots.tank
+    code = pots.batch * posterior.priors.warmth_log.shape[1] + pots.tank
     _, first, cell = np.unique(code, return_index=True, return_inverse=True)
     pace = _drawn_pace(posterior, first, draws, seed)
     spread = np.maximum(pace.std(axis=0), 1e-6)
-    shape = (len(first), len(PACE_NODES), len(SHIFT_STEPS), len(ahead_days), grade_leaves.shape[1])
-    sums, squares = np.zeros(shape), np.zeros((shape[0], *shape[3:]))
-    p_ready = np.empty((len(cell), *shape[3:]))
-    mean, sd = np.empty((len(cell), shape[3])), np.empty((len(cell), shape[3]))
+    tables = _Tables(len(first), len(cell), len(ahead_days), grade_leaves.shape[1])
     order = np.argsort(cell, kind="stable")
     for start in range(0, len(order), _BLOCK):
         some = order[start : start + _BLOCK]
-        table, mean[some], sd[some] = _block(posterior, some, ahead_days, spread[cell[some]], grade_leaves)
+        table, mean, sd = _block(posterior, some, ahead_days, spread[cell[some]], grade_leaves)
         age = pots.now_day + ahead_days - pots.potted_day[some][:, None]
         table *= (age >= rooted_days[pots.taxon[some]][:, None])[:, None, None, :, None]
-        p_ready[some] = np.einsum(
-            "izqdg,z,q->idg", table, node_weights(PACE_NODES), node_weights(SHIFT_STEPS)
-        )
-        _add_cells(sums, squares, table, cell[some], is_for_sale[some])
-    middle = sums[:, len(PACE_NODES) // 2, len(SHIFT_STEPS) // 2]
-    grown = np.sum(posterior.lag_weight * (pots.now_day - posterior.lag_day), axis=1) / PERIOD_DAYS
-    size = np.bincount(cell, minlength=len(first))
+        tables.take(some, cell[some], table, mean, sd, is_for_sale[some])
     return ReadyChances(
         ahead_days=np.asarray(ahead_days, dtype=float),
-        p_ready=p_ready,
-        leaves_mean=mean,
-        leaves_sd=sd,
+        p_ready=tables.each,
+        mean_leaves=tables.mean,
+        sd_leaves=tables.sd,
         cell=np.asarray(cell, dtype=np.intp),
         cell_pot=first,
-        cell_pots=np.bincount(cell, is_for_sale, len(first)).astype(np.float64),
-        sum_ready=sums,
-        lump_ready=squares / np.maximum(middle, 1e-12),
+        pots=np.bincount(cell, is_for_sale, len(first)).astype(np.float64),
+        p_ready_sum=tables.sums,
+        p_lump=tables.lumps(),
         pace_log=pace,
         pace_sigma_log=spread,
-        grown_30d=np.bincount(cell, grown, len(first)) / size,
+        grown_days=_grown(posterior, cell),
     )
 
 
-def node_weights(nodes: Floats) -> Floats:
+def _grown(posterior: GrowthPosterior, cell: Ints) -> Floats:
+    """Mean time since growth began, by cell."""
+    each = np.sum(posterior.lag_weight * (posterior.pots.now_day - posterior.lag_day), axis=1)
+    return np.asarray(np.bincount(cell, each) / np.bincount(cell))
+
+
+class _Tables:
+    """Chances of all pots and sums of all cells, filled block by block."""
+
+    def __init__(self, cells: int, pots: int, days: int, grades: int) -> None:
+        self.sums = np.zeros((cells, len(PACE_NODES), len(SHIFT_STEPS), days, grades))
+        self.squares = np.zeros((cells, days, grades))
+        self.each = np.empty((pots, days, grades))
+        self.mean, self.sd = np.empty((pots, days)), np.empty((pots, days))
+        self.weight = node_weights(PACE_NODES)[:, None] * node_weights(SHIFT_STEPS)
+
+    def take(
+        self, some: Ints, cell: Ints, table: Floats, mean: Floats, sd: Floats, is_for_sale: Truths
+    ) -> None:
+        """Take in a block of pots, in the order of their cells."""
+        self.mean[some], self.sd[some] = mean, sd
+        self.each[some] = np.einsum("izqdg,zq->idg", table, self.weight)
+        starts = np.flatnonzero(np.append(True, cell[1:] != cell[:-1]))
+        table *= is_for_sale[:, None, None, None, None]
+        self.sums[cell[starts]] += np.add.reduceat(table, starts, axis=0)
+        middle = table[:, len(PACE_NODES) // 2, len(SHIFT_STEPS) // 2]
+        self.squares[cell[starts]] += np.add.reduceat(middle**2, starts, axis=0)
+
+    def lumps(self) -> Floats:
+        """Mean chance of the ready ones, at the middle of what pots share."""
+        middle = self.sums[:, len(PACE_NODES) // 2, len(SHIFT_STEPS) // 2]
+        return np.asarray(self.squares / np.maximum(middle, 1e-12))
+
+
+def node_weights(z: Floats) -> Floats:
     """Weights of nodes so that a curve, straight between them, is averaged over a standard normal.
 
     Parameters
     ----------
-    nodes : ndarray
-        In order. [1] Valid finite.
+    z : ndarray
+        The nodes, in order. [1] Valid finite.
 
     Returns
     -------
@@ -247,7 +272,7 @@ def node_weights(nodes: Floats) -> Floats:
     """
     fine = np.linspace(-6.0, 6.0, 2401)
     density = np.exp(-0.5 * fine**2)
-    hats = np.stack([np.interp(fine, nodes, row) for row in np.eye(len(nodes))])
+    hats = np.stack([np.interp(fine, z, row) for row in np.eye(len(z))])
     return np.asarray(hats @ density / density.sum())
 
 
@@ -265,22 +290,22 @@ def _block(
     posterior: GrowthPosterior, some: Ints, ahead_days: Floats, spread: Floats, grade_leaves: Floats
 ) -> tuple[Floats, Floats, Floats]:
     """Chances of some pots at all nodes, and mean and spread of their leaves."""
-    pots, priors, gains = posterior.pots, posterior.priors, posterior.gains
+    pots, priors = posterior.pots, posterior.priors
     taxon, n = pots.taxon[some], len(some)
     life = priors.leaf_life_days[taxon][:, None]
     day = pots.now_day + ahead_days
     exposure = leaf_exposure(
-        gains.last_day[some][:, None, None],
+        posterior.last_day[some][:, None, None],
         day,
         posterior.lag_day[some][:, :, None],
         life[:, :, None],
         priors.tips_per_30d[taxon][:, None, None],
     )
     made, blur = _births(posterior, some, spread, exposure)
-    left = np.exp(-np.maximum(day - gains.last_day[some][:, None], 0.0) / life)
-    still = gains.last_leaves[some][:, None] * left
-    noise = still * (1.0 - left) + 0.5 * left**2 * gains.last_var[some][:, None]
-    need = grade_leaves[taxon][:, None, :] - still[:, :, None] + noise[:, :, None]
+    left = np.exp(-np.maximum(day - posterior.last_day[some][:, None], 0.0) / life)
+    still = posterior.last_leaves[some][:, None] * left
+    noise = still * (1.0 - left) + 0.5 * left**2 * posterior.last_var[some][:, None]
+    need = grade_leaves[some][:, None, :] - still[:, :, None] + noise[:, :, None]
     shift = noise[:, None, None, :]
     inverse = blur * made**2 / (made + shift) ** 2  # 1 / shape of the shifted law
     table = gamma_poisson_tail((made + shift)[..., None], inverse[..., None], need[:, None, None, :, :])
@@ -298,13 +323,13 @@ def _births(
     taxon = posterior.pots.taxon[some]
     z = spread[:, None] * PACE_NODES
     own_rate = (
-        posterior.start_shape
+        posterior.prior_weight
         + np.exp(posterior.past_rate_log[some][:, None] + z)[:, :, None]
         * posterior.past_factor[some][:, None, :]
     )
     shape = posterior.shape[some][:, None, None]
     pace = np.exp(posterior.rate_log[some][:, None] + z)[:, :, None] * shape / own_rate  # pots, z, lags
-    steps = posterior.shift_mean[:, None] + posterior.shift_sd[:, None] * SHIFT_STEPS
+    steps = posterior.shift_mean_log[:, None] + posterior.shift_sd[:, None] * SHIFT_STEPS
     weight = np.exp(posterior.lag_likelihood_log[some])[:, None, :] * shift_weights(steps)[taxon]
     weight /= weight.sum(axis=2, keepdims=True)  # pots, q, lags
     both = pace[:, :, None, :] * weight[:, None, :, :]
@@ -348,12 +373,3 @@ def gamma_poisson_tail(births: Any, blur_var: Any, more_leaves: Any) -> Floats:
     var = np.asarray(blur_var) / 9.0
     z = (w * (1.0 - var) - (1.0 - ninth)) / np.sqrt(w * w * var + ninth)
     return np.asarray(np.where(np.asarray(more_leaves) > 0, ndtr(z), 1.0))
-
-
-def _add_cells(sums: Floats, squares: Floats, table: Floats, cell: Ints, is_for_sale: Truths) -> None:
-    """Add the pots of a block to the sums of their cells."""
-    starts = np.flatnonzero(np.append(True, cell[1:] != cell[:-1]))
-    counted = table * is_for_sale[:, None, None, None, None]
-    sums[cell[starts]] += np.add.reduceat(counted, starts, axis=0)
-    middle = counted[:, len(PACE_NODES) // 2, len(SHIFT_STEPS) // 2]
-    squares[cell[starts]] += np.add.reduceat(middle**2, starts, axis=0)

@@ -5,13 +5,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from halfwater.science import starting
 from halfwater.science.growth import GrowthPosterior
+from halfwater.science.leaf_gains import PERIOD_DAYS
 from halfwater.science.losses import LossDraws, survival
 from halfwater.science.ready import PACE_NODES, SHIFT_STEPS, ReadyChances
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 _BLOCK = 256  # cells at a time
+_HALF_YEAR_DAYS = 182.0
 _TIPS_COUNT = 3.0  # counted pots after which the past tells of the tips already
 
 
@@ -19,9 +22,9 @@ _TIPS_COUNT = 3.0  # counted pots after which the past tells of the tips already
 class ReadyDraws:
     """Joint draws of mean numbers ready, by group: groups x draws x days x grades, lives counted."""
 
-    mean_pots: Floats
+    mean: Floats
     lump_frac: Floats  # groups x days x grades: mean chance of the ready ones
-    group_pots: Floats  # for sale today, by group
+    pots: Floats  # for sale today, by group
 
 
 def ready_draws(
@@ -44,9 +47,9 @@ def ready_draws(
         Chances at the nodes of what pots share.
     losses : LossDraws
         As many draws of losses as of the pace.
-    family : ndarray
+    family : Ints
         Of each pot, for its losses.
-    group : ndarray
+    group : Ints
         Of each pot: its taxon, its batch, whatever is to be counted; pots of a cell share it.
     groups : int
         How many.
@@ -62,7 +65,8 @@ def ready_draws(
     -----
     Between nodes chances are straight lines. Growing tips that come faster or slower than the starting value
     shift the pace of later days by log((1 + t g') / (1 + t0 g')), less the same for today as far as counts
-    have told today's pace. Beyond the outer nodes the chance stays what it is there.
+    have told today's pace. Pace also wanders, all pots of a taxon alike, by a variance that grows with
+    the days. Beyond the outer nodes the chance stays what it is there.
 
     Source: own definition
     """
@@ -70,32 +74,26 @@ def ready_draws(
     draws, cells = chances.pace_log.shape
     pot = chances.cell_pot
     taxon = posterior.pots.taxon[pot]
-    own = rng.standard_normal((2, draws, len(posterior.priors.rate_log)))
-    tips = _tips_shift(posterior, chances, own[1])
-    days, grades = chances.sum_ready.shape[3:]
+    own = rng.standard_normal((3, draws, len(posterior.priors.rate_log)))
+    later = _tips_shift(posterior, chances, own[1]) + _wander(chances, own[2][:, taxon])
+    days, grades = chances.p_ready_sum.shape[3:]
     mean = np.zeros((groups, draws, days, grades))
     lump, weight = np.zeros((groups, days, grades)), np.full((groups, days, grades), 1e-12)
     age = posterior.pots.now_day - posterior.pots.potted_day[pot]
     for start in range(0, cells, _BLOCK):
         some = np.arange(start, min(start + _BLOCK, cells))
-        z = (chances.pace_log[:, some, None] + tips[:, some]) / chances.pace_sigma_log[some][:, None]
-        ready = _between(chances.sum_ready[some], z, own[0][:, taxon[some]])
-        alive = survival(
-            losses,
-            taxon[some],
-            posterior.pots.tank[pot[some]],
-            family[pot[some]],
-            age[some],
-            chances.ahead_days,
-        )
+        z = (chances.pace_log[:, some, None] + later[:, some]) / chances.pace_sigma_log[some][:, None]
+        ready = _between(chances.p_ready_sum[some], z, own[0][:, taxon[some]])
+        tank, kin = posterior.pots.tank[pot[some]], family[pot[some]]
+        alive = survival(losses, taxon[some], tank, kin, age[some], chances.ahead_days)
         ready *= alive[..., None]
-        own_lump = chances.lump_ready[some] * alive.mean(axis=0)[..., None]
+        own_lump = chances.p_lump[some] * alive.mean(axis=0)[..., None]
         middle = ready.mean(axis=0)
+        np.add.at(lump, group[pot[some]], own_lump * middle)
+        np.add.at(weight, group[pot[some]], middle)
         for place, to in enumerate(group[pot[some]]):
             mean[to] += ready[:, place]
-            lump[to] += own_lump[place] * middle[place]
-            weight[to] += middle[place]
-    sizes = np.bincount(group[pot], chances.cell_pots, groups)
+    sizes = np.bincount(group[pot], chances.pots, groups).astype(np.float64)
     return ReadyDraws(mean, lump / weight, sizes)
 
 
@@ -103,15 +101,21 @@ def _tips_shift(posterior: GrowthPosterior, chances: ReadyChances, z: Floats) ->
     """What uncertain growing tips add to the log pace: draws x cells x days."""
     priors = posterior.priors
     taxon = posterior.pots.taxon[chances.cell_pot]
-    counted = np.bincount(posterior.pots.taxon[posterior.gains.pot], minlength=len(priors.rate_log))
+    counted = posterior.counted_factor
     known = (counted / (counted + _TIPS_COUNT))[taxon]
     usual = priors.tips_per_30d
     drawn = usual * np.exp(priors.tips_sigma_log * z)
-    today = np.maximum(chances.grown_30d, 0.0)
-    then = np.maximum(chances.grown_30d[:, None] + chances.ahead_days / 60.0, 0.0)
+    today = np.maximum(chances.grown_days, 0.0) / PERIOD_DAYS
+    then = np.maximum(chances.grown_days[:, None] + chances.ahead_days / 2, 0.0) / PERIOD_DAYS
     now = np.log1p(drawn[:, taxon] * today / 2) - np.log1p(usual[taxon] * today / 2)
     later = np.log1p(drawn[:, taxon, None] * then) - np.log1p(usual[taxon][:, None] * then)
     return np.asarray(later - (known * now)[:, :, None])
+
+
+def _wander(chances: ReadyChances, z: Floats) -> Floats:
+    """What a taxon's pace wanders off to: draws x cells x days."""
+    halves = np.sqrt(chances.ahead_days / _HALF_YEAR_DAYS)
+    return np.asarray(starting.PACE_DRIFT_SIGMA_LOG * z[:, :, None] * halves)
 
 
 def _between(table: Floats, z: Floats, shift: Floats) -> Floats:
@@ -152,17 +156,17 @@ def drawn_counts(ready: ReadyDraws, seed: int) -> NDArray[np.int64]:
 
     Notes
     -----
-    Given what they share, pots are independent with unlike chances p: their number has mean sum p and variance
-    sum p (1 - p). A binomial with chance sum p2 / sum p has both.
+    Given what they share, pots are independent with unlike chances p: their number has the mean sum p and the
+    variance sum p (1 - p). A binomial with chance sum p2 / sum p has both.
 
     Source: own definition
     """
     rng = np.random.default_rng(seed)
     lump = np.maximum(ready.lump_frac, 1e-3)[:, None]
-    size = np.floor(ready.mean_pots / lump + rng.random(ready.mean_pots.shape))
-    size = np.minimum(size, ready.group_pots[:, None, None, None])
-    size = np.maximum(size, np.ceil(ready.mean_pots))
-    chance = np.where(size > 0, ready.mean_pots / np.maximum(size, 1.0), 0.0)
+    size = np.floor(ready.mean / lump + rng.random(ready.mean.shape))
+    size = np.minimum(size, ready.pots[:, None, None, None])
+    size = np.maximum(size, np.ceil(ready.mean))
+    chance = np.where(size > 0, ready.mean / np.maximum(size, 1.0), 0.0)
     return np.asarray(rng.binomial(size.astype(np.int64), np.minimum(chance, 1.0)))
 
 
@@ -191,30 +195,31 @@ def half_ready_days(ready: ReadyDraws, ahead_days: Floats, seed: int) -> Floats:
     Source: own definition
     """
     rng = np.random.default_rng(seed)
-    sizes = ready.group_pots[:, None, None]
-    share = np.maximum.accumulate(ready.mean_pots / np.maximum(sizes[..., None], 1.0), axis=2)
+    sizes = ready.pots[:, None, None]
+    share = np.maximum.accumulate(ready.mean / np.maximum(sizes[..., None], 1.0), axis=2)
     k = np.ceil(np.maximum(sizes, 1.0) / 2.0)
     level = rng.beta(k, np.maximum(sizes, 1.0) - k + 1.0, (*share.shape[:2], 1))
+    level = np.broadcast_to(level, (*share.shape[:2], share.shape[3]))
     found = crossing_days(np.moveaxis(share, 3, 2), level[..., None], ahead_days)[..., 0]
     return np.where(sizes > 0, found, np.nan)
 
 
-def crossing_days(curve: Floats, level: Floats, ahead_days: Floats) -> Floats:
+def crossing_days(cdf: Floats, probability: Floats, ahead_days: Floats) -> Floats:
     """The days on which rising curves reach levels.
 
     Parameters
     ----------
-    curve : ndarray
+    cdf : ndarray
         Last axis: days; never falling. [1] Valid 0..1.
-    level : ndarray
-        As the curve, last axis: levels. [1] Valid 0..1.
+    probability : ndarray
+        As cdf, last axis: levels. [1] Valid 0..1.
     ahead_days : ndarray
         The days. [d] Valid in order.
 
     Returns
     -------
     ndarray
-        As level; the first day where the curve begins above, inf where it never gets there. [d]
+        As probability; the first day where the curve begins above, inf where it never gets there. [d]
 
     Notes
     -----
@@ -222,7 +227,8 @@ def crossing_days(curve: Floats, level: Floats, ahead_days: Floats) -> Floats:
 
     Source: own definition
     """
-    curve, level = np.broadcast_to(curve, (*level.shape[:-1], curve.shape[-1])), np.asarray(level)
+    level = np.asarray(probability, dtype=float)
+    curve = np.broadcast_to(cdf, (*level.shape[:-1], cdf.shape[-1]))
     at = np.sum(curve[..., None, :] < level[..., None], axis=-1)
     last = len(ahead_days) - 1
     upper, lower = np.minimum(at, last), np.minimum(np.maximum(at - 1, 0), last)

@@ -53,6 +53,7 @@ COUNT_SD_LEAVES = 0.5  # a leaf count is now and then one off
 POT_CV_FRAC = 0.30  # pace of pots of one batch
 BATCH_SIGMA_LOG = 0.25  # pace of batches of one taxon
 TANK_SIGMA_LOG = 0.20  # pace in different tanks
+PACE_DRIFT_SIGMA_LOG = 0.12  # how far the pace of a taxon wanders in half a year
 RESPONSE_POWER_SD = 0.5  # how far warmth and light may act otherwise than stated
 MIDDLE_LAG_FACTOR = 1.5  # pieces from the middle of a rhizome begin later
 ROOTED_DAYS = 42.0  # nothing is sold before it holds its pot
