@@ -209,9 +209,9 @@ def _in_book_keys(entries: Iterable[NewEntry], tanks: Keys, mixes: Keys, batches
 
 def _note(demo: DemoBook, entries: Iterable[NewEntry], tanks: Keys, batches: Keys, now: datetime) -> int:
     """Pots and what was noted of them as time went, batch after batch; gives how many entries are new."""
-    of_pots, others = [], []
-    for entry in entries:
-        (of_pots if entry.pot else others).append(entry)
+    entries = tuple(entries)
+    others = [entry for entry in entries if not entry.pot]
+    of_pots = [entry for entry in entries if entry.pot]
     noted = len(changes.note_entries(others, WHO, now).new)
     pots: Keys = {}
     for potted, some in groupby(enumerate(demo.plants, 1), key=lambda row: row[1].potted):

@@ -178,7 +178,7 @@ class _Diary:
     def _tagged(self, plan: BatchPlan, day: int) -> list[int]:
         own = self.stand.standing(day, plan.name)
         if plan.name not in self.tagged:
-            chosen = self.rng.choice(own, min(TAGGED, len(own)), replace=False) if own else []
+            chosen = self.rng.permutation(own)[:TAGGED]
             self.tagged[plan.name] = sorted(int(place) for place in chosen)
         return [place for place in self.tagged[plan.name] if place in own]
 

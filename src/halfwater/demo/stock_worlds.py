@@ -90,11 +90,13 @@ def starting(taxon: TaxonFacts, quantity: str) -> tuple[float, float, float]:
 def drawn_breed(rng: Generator, taxon: TaxonFacts) -> Breed:
     """A taxon of a nursery, every cause drawn from the range of its starting values."""
     _, lag_low, lag_high = starting(taxon, "lag_days")
+    # Of the variance of the range half lies between taxa, half between pots.
+    lag_sd = float(np.log(lag_high / lag_low) / WIDE / np.sqrt(2))
     return Breed(
         taxon,
         leaf_rate_30d=_lognormal(rng, starting(taxon, "leaf_rate_per_30d")),
-        lag_days=float(np.sqrt(lag_low * lag_high)),
-        lag_sd=float(np.log(lag_high / lag_low) / WIDE),
+        lag_days=float(np.sqrt(lag_low * lag_high) * np.exp(rng.normal(0.0, lag_sd))),
+        lag_sd=lag_sd,
         leaf_life_days=30.44 * _lognormal(rng, _named(LIFE_MONTHS, taxon.group)),
         tips_30d=_lognormal(rng, _named(TIPS_A_MONTH, taxon.group)),
         settling_loss=min(0.6, _lognormal(rng, starting(taxon, "settling_loss_frac"))),

@@ -43,18 +43,25 @@ class StockTruth:
     keys: tuple[int, ...]
     age_days: NDArray[np.int64]  # on the day of column 0
     leaves: NDArray[np.int64]  # 0 from the day a pot is lost
+    leaves_if_alive: NDArray[np.int64]  # as they would be had no pot been lost
     lost_day: Floats  # from `on`; inf for pots that live on, below 0 where nobody has seen it yet
     rate_30d: Floats  # new leaves in 30 days of one growing tip, where it stands now
 
-    def first_day_at(self, leaves: Numbers, rooted_days: int = ROOTED_DAYS) -> Floats:
-        """Days from `on` until each pot first stands rooted with its leaves; inf if it never does."""
-        there = self.standing_at(leaves, rooted_days)
+    def first_day_at(self, leaves: Numbers, rooted_days: int = ROOTED_DAYS, if_alive: bool = False) -> Floats:
+        """Days from `on` until each pot first stands rooted with its leaves; inf if it never does.
+
+        With `if_alive` as it would be had no pot been lost.
+        """
+        there = self.standing_at(leaves, rooted_days, if_alive)
         return np.asarray(np.where(there.any(axis=1), there.argmax(axis=1), np.inf))
 
-    def standing_at(self, leaves: Numbers, rooted_days: int = ROOTED_DAYS) -> NDArray[np.bool_]:
+    def standing_at(
+        self, leaves: Numbers, rooted_days: int = ROOTED_DAYS, if_alive: bool = False
+    ) -> NDArray[np.bool_]:
         """Whether each pot stands rooted with its number of leaves or more, day by day."""
         age = self.age_days[:, None] + np.arange(self.leaves.shape[1])
-        return np.asarray((self.leaves >= np.asarray(leaves)[:, None]) & (age >= rooted_days))
+        course = self.leaves_if_alive if if_alive else self.leaves
+        return np.asarray((course >= np.asarray(leaves)[:, None]) & (age >= rooted_days))
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +125,7 @@ def _truth(layout: Layout, leaves: NDArray[np.int16], is_standing: NDArray[np.bo
         tuple((rows + 1).tolist()),
         last - layout.potted()[rows],
         np.where(np.arange(ahead.shape[1]) >= lost[:, None], 0, ahead),
+        ahead,
         lost,
         30 * rate[rows],
     )
