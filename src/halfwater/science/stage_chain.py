@@ -35,6 +35,8 @@ class StageChain:
     settling: int  # stages before the first new leaf
     lag_days: Floats
     days: float
+    move_per_day: Floats  # to the next stage
+    loss_per_day: Floats
 
 
 def stage_chain(
@@ -124,13 +126,72 @@ def stage_chain(
         names=_names(edges),
         grade=("",) * SETTLING_STAGES + tuple(_grade_at(grades, edge) for edge in edges),
         leaves=_mean_leaves(edges),
-        matrix=_carried(move, hazard, span),
+        matrix=chain_matrix(move, hazard, span),
         entry=0,
         lowest_leaves=np.concatenate([np.full(SETTLING_STAGES, edges[0]), edges]),
         settling=SETTLING_STAGES,
         lag_days=np.asarray(lag, dtype=np.float64),
         days=span,
+        move_per_day=move,
+        loss_per_day=hazard,
     )
+
+
+def chain_matrix(move_per_day: ArrayLike, loss_per_day: ArrayLike, days: float) -> Floats:
+    """Matrix of a chain that only moves forward, over some days.
+
+    Parameters
+    ----------
+    move_per_day, loss_per_day : array_like
+        Rates of moving on from each stage, and of being lost there; last axis stages. [1/d] Valid >= 0.
+    days : float
+        Span. [d] Valid > 0.
+
+    Returns
+    -------
+    numpy.ndarray
+        Shape of the rates with one axis of stages more: from column to row. [1]
+
+    Raises
+    ------
+    RefusedInput
+        If a rate or the span is nan or outside its range.
+
+    Notes
+    -----
+    exp(Q days), summed as a uniformised series over 8 jumps at most and squared up from there, so that no
+    entry is negative. With all rates 0 it is the identity. The last stage's rate of moving on is left out.
+
+    Source: own definition
+
+    Examples
+    --------
+    >>> chain_matrix([0.0, 0.0], [0.0, 0.0], 7.0).tolist()
+    [[1.0, 0.0], [0.0, 1.0]]
+    """
+    move = _numbers("move_per_day", move_per_day, least=0.0)
+    move = np.where(np.arange(move.shape[-1]) < move.shape[-1] - 1, move, 0.0)
+    hazard = _numbers("loss_per_day", loss_per_day, least=0.0)
+    _number("days", days, above=0.0)
+    leaving = move + hazard
+    jumps = float(leaving.max()) * days
+    halvings = max(0, int(np.ceil(np.log2(max(jumps, 1e-12) / _MOST_JUMPS))))
+    mean = max(jumps / 2**halvings, 1e-12)
+    stay = (1.0 - leaving * days / 2**halvings / mean)[..., None]
+    on = (move * days / 2**halvings / mean)[..., :-1, None]
+    stages = move.shape[-1]
+    term = np.broadcast_to(np.eye(stages), (*move.shape, stages)).copy()
+    weight = float(np.exp(-mean))
+    total = weight * term
+    for jump in range(1, int(mean + 12.0 * np.sqrt(mean)) + 25):
+        fresh = stay * term
+        fresh[..., 1:, :] += on * term[..., :-1, :]
+        term = fresh
+        weight *= mean / jump
+        total += weight * term
+    for _ in range(halvings):
+        total = total @ total
+    return np.asarray(total)
 
 
 def stage_of(chain: StageChain, leaves: float, is_settled: bool, age_days: float = 0.0) -> int:
@@ -249,29 +310,6 @@ def _flows(times: Floats, lag: Floats, settling_loss: Floats, loss: Floats) -> t
     move[..., SETTLING_STAGES:-1] = 1.0 / times
     hazard[..., SETTLING_STAGES:] = -np.log1p(-loss)[..., None] / _MONTH_DAYS
     return move, hazard
-
-
-def _carried(move: Floats, hazard: Floats, days: float) -> Floats:
-    """exp(Q days) of a chain that only moves forward, with no entry below 0."""
-    leaving = move + hazard
-    jumps = float(leaving.max()) * days
-    halvings = max(0, int(np.ceil(np.log2(max(jumps, 1e-12) / _MOST_JUMPS))))
-    mean = max(jumps / 2**halvings, 1e-12)
-    stay = (1.0 - leaving * days / 2**halvings / mean)[..., None]
-    on = (move * days / 2**halvings / mean)[..., :-1, None]
-    stages = move.shape[-1]
-    term = np.broadcast_to(np.eye(stages), (*move.shape, stages)).copy()
-    weight = float(np.exp(-mean))
-    total = weight * term
-    for jump in range(1, int(mean + 12.0 * np.sqrt(mean)) + 25):
-        fresh = stay * term
-        fresh[..., 1:, :] += on * term[..., :-1, :]
-        term = fresh
-        weight *= mean / jump
-        total += weight * term
-    for _ in range(halvings):
-        total = total @ total
-    return np.asarray(total)
 
 
 def _number(
