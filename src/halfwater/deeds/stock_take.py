@@ -9,7 +9,9 @@ from django.db import transaction
 
 from halfwater.book import changes, queries
 from halfwater.deeds.clock import evening_of, local_day
+from halfwater.deeds.growing import stock_outlook
 from halfwater.deeds.said import Said, read_said
+from halfwater.deeds.scores import keep_leaves
 from halfwater.deeds.sheet import RefusedSheet
 from halfwater.errors import HalfwaterError, RefusedByBook, RefusedInput
 from halfwater.plain.nursery import NurseryFacts
@@ -106,6 +108,7 @@ def note_count(pot: int, typed: str, uuid: UUID, who: str, now: datetime) -> Not
     found = _pot(pot)
     was_there = queries.entry(uuid) is not None
     if not was_there:
+        _keep_before(found.tank_name, now)
         _write(found, said, uuid, who, now)
     return NotedCount(uuid, _pot(pot), in_words(found, said), was_there)
 
@@ -133,6 +136,8 @@ def note_sheet(
     refused: list[RefusedInput] = []
     noted = []
     with transaction.atomic():
+        if at == now:
+            _keep_before(tank.name, now)
         for spot, said in found.items():
             uuid = uuid5(sheet, spot)
             was_there = queries.entry(uuid) is not None
@@ -172,6 +177,14 @@ def _read_cells(cells: Mapping[str, str], standing: Mapping[str, StandingPot]) -
     if refused:
         raise RefusedSheet(refused)
     return found
+
+
+def _keep_before(tank_name: str, now: datetime) -> None:
+    """Keep what is foretold of a tank's leaves before its first count of the day, to be held to it."""
+    today = local_day(now, queries.nursery())
+    own = [pot for pot in queries.standing_pots() if pot.tank_name == tank_name]
+    if own and all(pot.counted_on != today for pot in own):
+        keep_leaves(stock_outlook(now), tank_name)
 
 
 def _stop(pot: StandingPot, today: date) -> Stop:
