@@ -57,6 +57,10 @@ def the_whole_book() -> dict[str, Any]:
     mixes = {mix.key: mix.name for mix in queries.mixes()}
     batches = {batch.key: batch.name for batch in queries.batches()}
     entries = queries.entries(include_void=True, newest_first=False)
+    pots = queries.standing_pots(gone=True)
+    names = {pot.key: pot.name for pot in pots}
+    taxa = {taxon.key: taxon.name for taxon in queries.taxa()}
+    where = {tank.key: tank.name for tank in tanks}
     return {
         "nursery": queries.nursery(),
         "feeds": [replace(feed, key=0) for feed in queries.feeds()],
@@ -65,7 +69,7 @@ def the_whole_book() -> dict[str, Any]:
         "pots": [replace(pot, key=0) for pot in queries.pots()],
         "lamps": [replace(lamp, key=0) for lamp in queries.lamps()],
         "tanks": [_without_keys(asdict(tank)) | _plan(tank.plan, mixes) for tank in tanks],
-        "batches": [_without_keys(asdict(replace(batch, taxon=0))) for batch in queries.batches()],
+        "batches": [_batch(asdict(batch)) for batch in queries.batches()],
         "spots": {
             tank.name: [
                 replace(spot, tank=0, pot=None, batch=batches.get(spot.batch or 0))
@@ -73,8 +77,17 @@ def the_whole_book() -> dict[str, Any]:
             ]  # type: ignore[arg-type]
             for tank in tanks
         },
+        "pots one by one": [_standing(pot, batches) for pot in pots],
+        "stays": sorted(
+            repr((names[stay.pot], where[stay.tank], stay.spot, stay.from_on, stay.to_on))
+            for stay in queries.stays()
+        ),
+        "counts": sorted((names[count.pot], count.on, count.leaves) for count in queries.leaf_counts()),
+        "prices": [asdict(price) | {"taxon": taxa[price.taxon]} for price in queries.prices()],
+        "habit": queries.cutting_habit(),
+        "forecasts": [_forecast(kept, taxa, batches, names) for kept in queries.forecasts()],
         "gone": queries.gone_pots(),
-        "entries": sorted(_entry(asdict(entry), batches) for entry in entries),
+        "entries": sorted(_entry(asdict(entry), batches, names) for entry in entries),
     }
 
 
@@ -88,8 +101,24 @@ def _plan(plan: Any, mixes: dict[int, str]) -> dict[str, Any]:
     return asdict(plan) | {name: mixes.get(getattr(plan, name)) for name in ("night_mix", "morning_mix")}
 
 
-def _entry(entry: dict[str, Any], batches: dict[int, str]) -> str:
+def _batch(batch: dict[str, Any]) -> Any:
+    """A batch with its parents by name."""
+    parents = sorted((one["batch_name"], one["number"] or 0) for one in batch["parents"])
+    return _without_keys(batch | {"taxon": 0, "parents": parents})
+
+
+def _standing(pot: Any, batches: dict[int, str]) -> Any:
+    return replace(pot, key=0, taxon=0, tank=None, batch=0) if pot.batch in batches else pot
+
+
+def _forecast(kept: Any, taxa: dict[int, str], batches: dict[int, str], pots: dict[int, str]) -> Any:
+    """A kept forecast, what it is about by name; one of a pot is of its batch too."""
+    about = (taxa.get(kept.taxon), pots.get(kept.pot) or batches.get(kept.batch))
+    return replace(kept, key=0, taxon=None, batch=None, pot=None), about
+
+
+def _entry(entry: dict[str, Any], batches: dict[int, str], pots: dict[int, str]) -> str:
     """An entry without what is rightly new on import: keys, when it came in, and how it was typed."""
-    new = ("tank", "mix", "pot", "noted_at", "voided_at", "voided_by", "typed")
+    new = ("tank", "mix", "noted_at", "voided_at", "voided_by", "typed")
     kept = {name: value for name, value in entry.items() if name not in new}
-    return repr(kept | {"batch": batches.get(entry["batch"])})
+    return repr(kept | {"batch": batches.get(entry["batch"]), "pot": pots.get(entry["pot"])})

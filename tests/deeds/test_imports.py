@@ -304,9 +304,9 @@ def _its_stock() -> None:
     )
     north_key = queries.tank_named("North").key
     changes.place_pots(north_key, ["A1", "A2", "A3", "A4"], batch, leaves=3, who=WHO)
-    changes.set_pot(north_key, "A1", batch, "sold", 9, who=WHO)
-    changes.set_pot(north_key, "A2", batch, "sold", 9, who=WHO)
-    changes.set_pot(north_key, "A3", batch, "lost", who=WHO)
+    changes.set_pot(north_key, "A1", batch, "sold", 9, who=WHO, on=date(2026, 11, 1))
+    changes.set_pot(north_key, "A2", batch, "sold", 9, who=WHO, on=date(2026, 11, 1))
+    changes.set_pot(north_key, "A3", batch, "lost", who=WHO, on=date(2026, 11, 1))
 
 
 def _its_entries(folder: Path) -> None:

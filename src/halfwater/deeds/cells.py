@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 from halfwater.errors import RefusedInput
+from halfwater.plain.figures import read_money
 from halfwater.plain.nursery import NurseryFacts
 from halfwater.plain.tank import KeepOut
 from halfwater.science.units import read_dose, read_quantity, read_size
@@ -189,6 +190,49 @@ def _read_shares(cell: str, column: str, nursery: NurseryFacts) -> dict[str, flo
     return shares
 
 
+_PARENT = re.compile(
+    r'\s*(?:"(?P<quoted>(?:[^"]|"")+)"|(?P<bare>[^";#]+?))\s*(?:#\s*(?P<number>\d{1,9}))?\s*(?:;|$)'
+)
+
+
+def _read_lineage(cell: str, column: str, nursery: NurseryFacts) -> tuple[tuple[str, int | None], ...]:
+    parents, end = [], 0
+    while end < len(cell):
+        found = _PARENT.match(cell, end)
+        if found is None:
+            raise RefusedInput(column, cell[end:].strip(), LINEAGE.accepted)
+        name = found["bare"] or found["quoted"].replace('""', '"')
+        parents.append((name, int(found["number"]) if found["number"] else None))
+        end = found.end()
+    return tuple(parents)
+
+
+def _show_lineage(parents: tuple[tuple[str, int | None], ...]) -> str:
+    return "; ".join(
+        (f'"{name.replace(chr(34), chr(34) * 2)}"' if re.search('[";#]', name) else name)
+        + (f" #{number}" if number is not None else "")
+        for name, number in parents
+    )
+
+
+def _read_numbers(cell: str, column: str, nursery: NurseryFacts) -> tuple[float, ...]:
+    try:
+        return tuple(float(one) for one in cell.split(";"))
+    except ValueError:
+        raise RefusedInput(column, cell, NUMBERS.accepted) from None
+
+
+MONEY = CellKind(
+    lambda cell, column, nursery: read_money(cell, nursery.currency, column),
+    str,
+    "12.50 or 12.50 EUR",
+)
+LINEAGE = CellKind(
+    _read_lineage,
+    _show_lineage,
+    "a batch, with a pot's number where it is known, such as “Nana, June #3; Nana, May”",
+)
+NUMBERS = CellKind(_read_numbers, lambda some: ";".join(repr(one) for one in some), "numbers with semicolons")
 DAY = CellKind(_read_day, date.isoformat, "a date such as 2026-11-20")
 FLAG = CellKind(_read_flag, lambda value: "yes" if value else "no", "yes or no")
 DOSE = CellKind(_read_dose, _show_dose, "a dose above nought such as 2 tsp/gal, 2.6 ml/l or 0.5 g/l")

@@ -1,35 +1,9 @@
 """The files of an import: their columns, what each cell may hold, and the field it fills."""
 
-from dataclasses import dataclass
-
 from halfwater.deeds import cells
-from halfwater.deeds.cells import CellKind
-from halfwater.plain.stock import POT_STATES, PriorFact
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """One column: its name in the header, the field it fills, and what it means."""
-
-    name: str
-    field: str
-    kind: CellKind
-    meaning: str
-    needed: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """One kind of file, told from the others by the columns in `mark`."""
-
-    name: str  # the noun of its rows, and with .csv the name it is exported under
-    mark: frozenset[str]
-    columns: tuple[Column, ...]
-
-    def column_of(self, field: str) -> str:
-        """The column that fills a field."""
-        return next((column.name for column in self.columns if column.field == field), field)
-
+from halfwater.deeds.column import Column, Sheet
+from halfwater.deeds.stock_columns import FORECASTS, HABIT, PRICES, STANDING
+from halfwater.plain.stock import BLADES, POT_STATES, PriorFact
 
 _NAME = cells.words("a name", 80)
 _LENGTH = cells.quantity("length", "900 mm, 90 cm, 36 in")
@@ -220,7 +194,9 @@ BATCHES = Sheet(
         Column("name", "name", _NAME, "name of the batch", needed=True),
         Column("taxon", "taxon", cells.words("a taxon by name", 120), "what was potted", needed=True),
         Column("potted_on", "potted_on", cells.DAY, "the day it was potted", needed=True),
-        Column("parents", "parent_note", cells.words("a note", 300), "from which parents"),
+        Column("parents", "parent_note", cells.words("a note", 300), "from which parents, in words"),
+        Column("lineage", "lineage", cells.LINEAGE, "from which batches or pots of this book"),
+        Column("blade", "blade", cells.one_of(*BLADES), "between two parents"),
     ),
 )
 SPOTS = Sheet(
@@ -265,11 +241,14 @@ ENTRIES = Sheet(
             "word",
             "word",
             cells.words("rot, algae, morning", 40),
-            "cause of a loss, thing sighted, session of a spray",
+            "cause of a loss, thing sighted, session of a spray, state of a pot, blade of a cut",
         ),
         Column("mix", "mix", _NAME, "mix of a spray or fill, by name"),
-        Column("batch", "batch", _NAME, "batch of a leaf count or loss, by name"),
-        Column("spot", "spot", cells.words("A1", 10), "spot of a leaf count or loss"),
+        Column("batch", "batch", _NAME, "batch of what a pot entry is about, by name"),
+        Column("number", "number", cells.whole("a whole number from 1", low=1), "of the pot in its batch"),
+        Column(
+            "spot", "spot", cells.words("A1", 10), "spot of a leaf count or loss, or to which a pot was moved"
+        ),
         Column(
             "photo", "photo", cells.words("a file", 100), "a photo beside this file, in the folder photos"
         ),
@@ -286,7 +265,11 @@ ENTRIES = Sheet(
 )
 # Order matters twice: a file is taken for the first sheet whose mark its header
 # has, and the tables are written in this order.
-SHEETS = (NURSERY, FEEDS, MIXES, TAXA, POTS, LAMPS, TANKS, BATCHES, SPOTS, ENTRIES)
+SHEETS = (
+    *(NURSERY, FEEDS, MIXES, TAXA, POTS, LAMPS, TANKS, STANDING, BATCHES, SPOTS),
+    *(PRICES, HABIT, ENTRIES, FORECASTS),
+)
+__all__ = ["SHEETS", "Column", "Sheet", "prior"]
 
 
 def prior(quantity: str, mean: float, low: float, high: float, tag: str, source: str) -> PriorFact:

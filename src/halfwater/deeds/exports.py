@@ -16,6 +16,8 @@ from halfwater.deeds import columns
 from halfwater.deeds.columns import Sheet
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.entry import KIND_UNITS, EntryFact
+from halfwater.plain.figures import show_money
+from halfwater.plain.stock import Stay
 
 _ENTRY_UNITS = {"l": "L", "mm": "mm", "ms_cm": "mS/cm", "c": "C"}
 _Rows = Iterable[dict[str, Any]]
@@ -23,6 +25,7 @@ _Rows = Iterable[dict[str, Any]]
 
 def export_files(folder: Path) -> tuple[Path, ...]:
     """Write the book into a folder, one file a noun, and give the files; nothing there is written over."""
+    currency = queries.nursery().currency
     rows: tuple[tuple[Sheet, _Rows], ...] = (
         (columns.NURSERY, (asdict(queries.nursery()),)),
         (columns.POTS, (asdict(pot) for pot in queries.pots())),
@@ -33,6 +36,10 @@ def export_files(folder: Path) -> tuple[Path, ...]:
         (columns.TANKS, _tanks()),
         (columns.BATCHES, _batches()),
         (columns.SPOTS, _spots()),
+        (columns.STANDING, _standing()),
+        (columns.PRICES, _prices(currency)),
+        (columns.HABIT, _habit(currency)),
+        (columns.FORECASTS, _forecasts()),
     )
     entries = queries.entries(include_void=True, newest_first=False)
     names = [f"{sheet.name}.csv" for sheet, _ in rows] + ["entries.csv"]
@@ -115,28 +122,72 @@ def _batches() -> _Rows:
             "taxon": batch.taxon_name,
             "potted_on": batch.potted_on,
             "parent_note": batch.parent_note,
+            "lineage": tuple((parent.batch_name, parent.number) for parent in batch.parents),
+            "blade": batch.blade,
         }
 
 
 def _spots() -> _Rows:
     for tank in queries.tanks(in_use=None):
         for spot in queries.spots(tank.key):
-            yield {
-                "tank": tank.name,
-                "name": spot.name,
-                "batch": spot.batch_name,
-                "state": spot.state,
-                "leaves": spot.leaves,
-            }
-    for batch, state, leaves, pots in queries.gone_pots():
-        for _ in range(pots):
-            yield {"batch": batch, "state": state, "leaves": leaves}
+            yield {"tank": tank.name, "name": spot.name}
+
+
+def _standing() -> _Rows:
+    names = {tank.key: tank.name for tank in queries.tanks(in_use=None)}
+    first: dict[int, Stay] = {}
+    for stay in queries.stays():
+        first.setdefault(stay.pot, stay)
+    for pot in queries.standing_pots(gone=True):
+        row = {name: getattr(pot, name) for name in type(pot).__slots__}
+        place = first.get(pot.key)
+        yield row | {
+            "batch": pot.batch_name,
+            "taxon": pot.taxon_name,
+            "tank": pot.tank_name,
+            "first_tank": names[place.tank] if place else "",
+            "first_spot": place.spot if place else "",
+        }
+
+
+def _prices(currency: str) -> _Rows:
+    taxa = {taxon.key: taxon.name for taxon in queries.taxa()}
+    for price in queries.prices():
+        yield {
+            "taxon": taxa[price.taxon],
+            "grade": price.grade,
+            "price_minor": show_money(price.price_minor, currency),
+            "most_per_release": price.most_per_release,
+        }
+
+
+def _habit(currency: str) -> _Rows:
+    habit = queries.cutting_habit()
+    hour = None if habit.hour_minor is None else show_money(habit.hour_minor, currency)
+    yield asdict(habit) | {"hour_minor": hour}
+
+
+def _forecasts() -> _Rows:
+    taxa = {taxon.key: taxon.name for taxon in queries.taxa()}
+    batches = {batch.key: batch.name for batch in queries.batches()}
+    pots = {pot.key: pot for pot in queries.standing_pots(gone=True)}
+    for kept in queries.forecasts():
+        pot = pots.get(kept.pot or 0)
+        batch = kept.batch if pot is None else pot.batch
+        yield asdict(kept) | {
+            "taxon": taxa.get(kept.taxon or 0),
+            "batch": batches.get(batch or 0),
+            "number": pot.number if pot else None,
+        }
 
 
 def _entries(entries: Sequence[EntryFact]) -> Iterable[dict[str, str]]:
     zone = ZoneInfo(queries.nursery().time_zone)
     batches = {batch.key: batch.name for batch in queries.batches()}
+    pots = {pot.key: pot for pot in queries.standing_pots(gone=True)}
     for entry in entries:
+        pot = pots.get(entry.pot or 0)
+        batch = pot.batch_name if pot else batches.get(entry.batch or 0, "")
         unit = _ENTRY_UNITS.get(KIND_UNITS[entry.kind], "")
         yield {
             "at": entry.at.astimezone(zone).isoformat(),
@@ -148,7 +199,8 @@ def _entries(entries: Sequence[EntryFact]) -> Iterable[dict[str, str]]:
             "second": "" if entry.second is None else repr(entry.second),
             "word": entry.word,
             "mix": entry.mix_name,
-            "batch": "" if entry.batch is None else batches[entry.batch],
+            "batch": batch,
+            "number": str(pot.number) if pot else "",
             "spot": entry.spot,
             "photo": entry.photo,
             "who": entry.who,
@@ -161,7 +213,7 @@ def _entries(entries: Sequence[EntryFact]) -> Iterable[dict[str, str]]:
 def _number(entry: EntryFact) -> str:
     if entry.value is None:
         return ""
-    return str(int(entry.value)) if entry.kind in ("leaves", "loss", "sighting") else repr(entry.value)
+    return str(int(entry.value)) if entry.kind in ("leaves", "loss", "cut", "sighting") else repr(entry.value)
 
 
 def _copy_photos(folder: Path, names: set[str]) -> None:

@@ -23,10 +23,20 @@ from halfwater.plain.nursery import NurseryFacts
 _Read = tuple[CsvRow, dict[str, Any]]
 _ROWS = uuid5(NAMESPACE_URL, "halfwater:entries.csv")
 _PAIRS = {"air": ("temperature", "fraction"), "lamp": ("fraction", "hours")}
-_COUNTED = ("loss", "sighting")  # how many or how much, and a word for what
-_OWN_COLUMNS = ("second", "word", "tank", "mix", "batch", "spot", "photo", "at")  # else the cell of the value
+_COUNTED = ("loss", "sighting", "cut")  # how many or how much, and a word for what
+_OWN_COLUMNS = (
+    "second",
+    "word",
+    "tank",
+    "mix",
+    "batch",
+    "number",
+    "spot",
+    "photo",
+    "at",
+)  # else the cell of the value
 _BARE_NUMBER = re.compile(r"[^a-z%°\"'′″]*|[\d.,]+e[-+]?\d+|nan|[-+]?inf", re.IGNORECASE)
-_BLANK = {"spray", "skip", "note"}  # kinds whose value may be blank
+_BLANK = {"spray", "skip", "note", "move"}  # kinds whose value may be blank
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +68,7 @@ class Known:
         }
         batches = {batch.name.casefold() for batch in queries.batches()}
         batches |= {_name(fields) for _, fields in read["batches"]}
+        batches |= {str(fields.get("batch", "")).casefold() for _, fields in read["standing"]}
         return cls(nursery, now, photos, rims_mm, frozenset(mixes), frozenset(batches))
 
 
@@ -131,6 +142,8 @@ def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadC
     corrects = _tried(row, "corrects", bad, lambda: _read_id(fields.get("corrects", ""), "corrects"))
     photo = _tried(row, "photo", bad, lambda: _photo(fields.get("photo", ""), known.photos[row.file]))
     _check_names(row, fields, known, bad)
+    if "number" in fields and "batch" not in fields:
+        bad.append(BadCell(row.file, row.row, "batch", "", "the batch in which the pot has this number"))
     if len(bad) > before or "at" not in fields:
         return None
     entry = NewEntry(
@@ -152,7 +165,8 @@ def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadC
     if len(bad) > before:
         return None
     names = {name: fields.get(name, "") for name in ("tank", "mix", "batch", "who")}
-    made = EntryRow(row.where, entry, voided_because=fields.get("void", ""), **names)
+    number = fields.get("number")
+    made = EntryRow(row.where, entry, voided_because=fields.get("void", ""), number=number, **names)
     if uuid is not None:
         return made
     return replace(
@@ -195,6 +209,8 @@ def _value(kind: str, fields: dict[str, Any], nursery: NurseryFacts) -> NoteValu
     cell = _with_unit(fields.get("value", ""), fields.get("unit", ""))
     if kind in _PAIRS and ("second" in fields or not cell):
         return _pair(kind, cell, fields, nursery)
+    if kind == "state" and not cell and "word" in fields:
+        return read_value(kind, fields["word"], NoteSetting(nursery.units, None, None))
     if kind in _COUNTED and "word" in fields:
         counted = read_quantity_once(cell, "count", nursery.units, "value") if cell else None
         return NoteValue(value=counted, word=fields["word"].lower())
@@ -268,4 +284,5 @@ def _content_id(row: EntryRow, at: datetime) -> UUID:
         entry.to_line, entry.word, entry.spot, row.batch.casefold(),
     )  # fmt: skip
     words = (entry.text, Path(entry.photo).name) if entry.kind in ("note", "sighting") else ()
-    return uuid5(_ROWS, repr(said + words))
+    pot = () if row.number is None else (row.number,)
+    return uuid5(_ROWS, repr(said + words + pot))

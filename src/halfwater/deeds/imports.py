@@ -9,9 +9,11 @@ from typing import Any
 from halfwater.book import changes, queries
 from halfwater.book.changes.tables import TableRow, Tables, TablesDone
 from halfwater.deeds import columns
+from halfwater.deeds.clock import local_day
 from halfwater.deeds.columns import Column, Sheet
 from halfwater.deeds.csv_files import BadCell, CsvFile, CsvRow, RefusedTable, read_csv_file
 from halfwater.deeds.import_entries import Known, entry_rows, keep_photos, name_photos, twice
+from halfwater.deeds.import_standing import standing_tables
 from halfwater.deeds.import_tanks import tank_tables
 from halfwater.deeds.mix_sheet import label_fault
 from halfwater.errors import HalfwaterError, RefusedInput
@@ -85,6 +87,8 @@ def _nursery_of(files: Sequence[CsvFile], bad: list[BadCell]) -> NurseryFacts:
 def _tables(files: Sequence[CsvFile], nursery: NurseryFacts, now: datetime, bad: list[BadCell]) -> Tables:
     read = {sheet.name: _read_rows(files, sheet, nursery, bad) for sheet in columns.SHEETS}
     tanks = tank_tables(read["tanks"], read["pots"], nursery, now, bad)
+    known = {batch.name.casefold(): batch.taxon_name for batch in queries.batches()}
+    stock = standing_tables(read["standing"], read["batches"], known, local_day(now, nursery), bad)
     photos = {file.path.name: file.path.parent / "photos" for file in files}
     return Tables(
         nursery=_settings(read["nursery"]),
@@ -94,8 +98,13 @@ def _tables(files: Sequence[CsvFile], nursery: NurseryFacts, now: datetime, bad:
         pots=[*_once(read["pots"], bad), *tanks.pots],
         lamps=[*_once(read["lamps"], bad), *tanks.lamps],
         tanks=_once(tanks.tanks, bad),
-        batches=_once(read["batches"], bad),
+        batches=[*_without_lineage(_once(read["batches"], bad)), *stock.batches],
         spots=[_spot(row) for row in read["spots"]],
+        standing=stock.pots,
+        lineage=stock.lineage,
+        prices=_settings(read["prices"]),
+        habit=_settings(read["habit"]),
+        forecasts=_settings(read["forecasts"]),
         entries=entry_rows(read["entries"], Known.of(read, nursery, now, photos), bad),
     )
 
@@ -163,6 +172,14 @@ def _settings(rows: Sequence[tuple[CsvRow, dict[str, Any]]]) -> list[TableRow]:
     return [TableRow(row.where, fields) for row, fields in rows]
 
 
+def _without_lineage(rows: Sequence[TableRow]) -> list[TableRow]:
+    """Batches as they are written first; who was cut from whom is written once all pots are there."""
+    return [
+        TableRow(row.where, {name: value for name, value in row.fields.items() if name != "lineage"})
+        for row in rows
+    ]
+
+
 def _mixes(rows: Sequence[tuple[CsvRow, dict[str, Any]]], bad: list[BadCell]) -> list[TableRow]:
     mixes: dict[str, TableRow] = {}
     for row, fields in rows:
@@ -205,9 +222,11 @@ def _spot(row_and_fields: tuple[CsvRow, dict[str, Any]]) -> TableRow:
 
 
 def _bad_cell(error: HalfwaterError) -> BadCell:
+    where = error.where if isinstance(error, RefusedInput) else getattr(error, "against", "")
+    file, _, row = where.rpartition(" row ")
     if not isinstance(error, RefusedInput):
-        return BadCell("book", 0, "", "", str(error))
-    file, _, row = error.where.rpartition(" row ")
+        said = str(error).rstrip(".")
+        return BadCell(file, int(row), "", "", said) if row.isdigit() else BadCell("book", 0, "", "", said)
     sheet = next((sheet for sheet in columns.SHEETS if f"{sheet.name}.csv" == file), None)
     value = error.value if isinstance(error.value, str) else repr(error.value)
     return BadCell(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from halfwater.errors import RefusedInput
 from halfwater.plain.entry import CAUSES, KIND_UNITS, SIGHTINGS
+from halfwater.plain.stock import BLADES, POT_STATES
 from halfwater.plain.tank import TankFacts
 from halfwater.science.units import read_quantity
 
@@ -184,6 +185,32 @@ def _sighting(typed: str, setting: NoteSetting) -> NoteValue:
     return NoteValue(value=strength, word=" ".join(words))
 
 
+def _move(typed: str, setting: NoteSetting) -> NoteValue:
+    return NoteValue(text=typed)
+
+
+def _cut(typed: str, setting: NoteSetting) -> NoteValue:
+    """Sections, and the blade beside them or in a field of its own."""
+    accepted = f"sections and, if you like, the blade such as “3 disinfected”: {' or '.join(BLADES)}"
+    count, _, blade = typed.partition(" ")
+    word = (setting.second if setting.second is not None else blade).strip().lower()
+    sections = _whole(count, "cut", accepted)
+    if word not in ("", *BLADES) or sections < 1:
+        raise RefusedInput("cut", typed, accepted)
+    return NoteValue(value=sections, word=word)
+
+
+def _rhizome(typed: str, setting: NoteSetting) -> NoteValue:
+    return NoteValue(value=_quantity(typed, "length", setting, "rhizome"))
+
+
+def _state(typed: str, setting: NoteSetting) -> NoteValue:
+    states = tuple(state for state in POT_STATES if state != "lost")
+    if typed.lower() not in states:
+        raise RefusedInput("state", typed, f"one of {', '.join(states)}; a lost pot is a loss")
+    return NoteValue(word=typed.lower())
+
+
 def _note(typed: str, setting: NoteSetting) -> NoteValue:
     return NoteValue(text=typed)
 
@@ -191,4 +218,5 @@ def _note(typed: str, setting: NoteSetting) -> NoteValue:
 _READERS: dict[str, Callable[[str, NoteSetting], NoteValue]] = {
     "spray": _spray, "skip": _skip, "fill": _fill, "siphon": _siphon, "waterline": _waterline, "ec": _ec,
     "air": _air, "lamp": _lamp, "leaves": _leaves, "loss": _loss, "sighting": _sighting, "note": _note,
+    "move": _move, "cut": _cut, "rhizome": _rhizome, "state": _state,
 }  # fmt: skip

@@ -4,6 +4,7 @@
 it in metric or US units. What it writes can be typed back.
 """
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -183,6 +184,23 @@ def show_money(minor: int | None, currency: str) -> str:
 def coin_digits(currency: str) -> int:
     """How many digits of an amount stand behind the point."""
     return _COIN_DIGITS.get(currency, 2)
+
+
+def read_money(text: str, currency: str, field: str = "money") -> int:
+    """Money as typed, in its smallest coin: read_money("12.50", "EUR") is 1250.
+
+    Raises
+    ------
+    RefusedInput
+        If it is no amount from nought, is of another currency, or has parts of the smallest coin.
+    """
+    places = _COIN_DIGITS.get(currency, 2)
+    example = show_money(1250, currency)
+    found = re.fullmatch(r"(\d{1,9})(?:[.,](\d+))?\s*([A-Za-z]{3})?", text.strip())
+    said = (found[3] or currency).upper() if found else ""
+    if found is None or said != currency or len(found[2] or "") > places:
+        raise RefusedInput(field, text, f"an amount from 0 such as {example}")
+    return int(Decimal(f"{found[1]}.{found[2] or 0}").scaleb(places))
 
 
 def show_list(parts: Sequence[str]) -> str:

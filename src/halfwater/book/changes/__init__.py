@@ -25,7 +25,7 @@ from halfwater.book.changes.pots import (
     set_pot,
     set_state,
 )
-from halfwater.book.changes.stock import save_batch, set_spots
+from halfwater.book.changes.stock import remove_batch, save_batch, set_spots
 from halfwater.book.changes.tables import import_tables
 from halfwater.book.changes.tanks import save_tank
 from halfwater.book.changes.taxa import load_starting_taxa, save_taxon
@@ -44,6 +44,7 @@ __all__ = [
     "move_pot",
     "note_entries",
     "place_pots",
+    "remove_batch",
     "rewrite_entry",
     "save_batch",
     "save_cutting_habit",

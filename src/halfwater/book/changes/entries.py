@@ -199,9 +199,9 @@ def _sameness(new: NewEntry) -> tuple[Any, ...]:
 
 
 def _same(kind: str, *values: Any, pot: int | None) -> tuple[Any, ...]:
-    # A pot is told by its spot, or where none is given by itself.
-    if kind in TIED_KINDS and pot is not None and not values[6]:
-        values = (pot, *values)
+    # A pot is told by its spot whatever its batch, or where none is given by itself.
+    if kind in TIED_KINDS:
+        values = (*values[:7], None, *values[8:]) if values[6] else (pot, *values)
     # Only a note is told apart by its words: two equal sprays at one instant are one spray.
     return (kind, *values) if kind in ("note", "sighting") else (kind, *values[:-2])
 
@@ -235,7 +235,7 @@ def _tie(row: Entry, new: NewEntry, at_hand: PotsAtHand, who: str, brought: Brou
     try:
         if row.voided_at is None:
             new = at_hand.tie(new, row.day, lenient=brought is not None)
-        row.pot_id, row.tank_id, row.spot = new.pot, new.tank, new.spot
+        row.pot_id, row.batch_id, row.tank_id, row.spot = new.pot, new.batch, new.tank, new.spot
         if row.voided_at is None:
             take_effect(row, at_hand, who)
     except HalfwaterError as error:

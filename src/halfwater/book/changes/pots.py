@@ -103,11 +103,11 @@ def place_pots(
         "first_leaves": first_leaves,
         "potted_on": potted_on,
     }
-    places = _first_free(tank, spots) if isinstance(spots, int) else [spot_named(tank, one) for one in spots]
+    places = first_free(tank, spots) if isinstance(spots, int) else [spot_named(tank, one) for one in spots]
     if fields["leaves"] is not None and places:
         fields["counted_on"] = potted_on or Batch.objects.values_list("potted_on", flat=True).get(pk=batch)
     for place in places:
-        _refuse_taken(place)
+        refuse_taken(place)
     keys = []
     number = last_number(batch)
     for place in places:
@@ -126,7 +126,7 @@ def move_pot(
     uuid: UUID | None = None,
     now: datetime | None = None,
 ) -> UUID:
-    """Move a pot to an empty spot: the move is an entry, whose id is given."""
+    """Move a pot to an empty spot: the move is an entry, whose id is given; its text says where from."""
     row = StandingPot.objects.select_related("spot__tank", "batch").filter(pk=pot).first()
     where = f"{row.spot.tank.name} {row.spot.name}" if row is not None and row.spot is not None else ""
     return _note("move", pot, who, at, uuid, now, tank=to_tank, spot=to_spot.strip().upper(), text=where)
@@ -140,9 +140,10 @@ def count_pot(
     at: datetime | None = None,
     uuid: UUID | None = None,
     now: datetime | None = None,
+    text: str = "",
 ) -> UUID:
     """Note the leaves counted on a pot; the same id again is noted once."""
-    return _note("leaves", pot, who, at, uuid, now, value=leaves)
+    return _note("leaves", pot, who, at, uuid, now, value=leaves, text=text)
 
 
 def lose_pot(
@@ -153,9 +154,10 @@ def lose_pot(
     at: datetime | None = None,
     uuid: UUID | None = None,
     now: datetime | None = None,
+    text: str = "",
 ) -> UUID:
     """Note that a pot died; it leaves its spot and stays counted."""
-    return _note("loss", pot, who, at, uuid, now, value=1, word=cause)
+    return _note("loss", pot, who, at, uuid, now, value=1, word=cause, text=text)
 
 
 def set_state(
@@ -166,9 +168,10 @@ def set_state(
     at: datetime | None = None,
     uuid: UUID | None = None,
     now: datetime | None = None,
+    text: str = "",
 ) -> UUID:
     """Note a pot's new state; a sold one leaves its spot. A lost one is noted by `lose_pot`."""
-    return _note("state", pot, who, at, uuid, now, word=state)
+    return _note("state", pot, who, at, uuid, now, word=state, text=text)
 
 
 def measure_rhizome(
@@ -179,9 +182,10 @@ def measure_rhizome(
     at: datetime | None = None,
     uuid: UUID | None = None,
     now: datetime | None = None,
+    text: str = "",
 ) -> UUID:
     """Note the length of a pot's rhizome."""
-    return _note("rhizome", pot, who, at, uuid, now, value=rhizome_mm)
+    return _note("rhizome", pot, who, at, uuid, now, value=rhizome_mm, text=text)
 
 
 def cut_pot(
@@ -193,10 +197,11 @@ def cut_pot(
     at: datetime | None = None,
     uuid: UUID | None = None,
     now: datetime | None = None,
+    text: str = "",
 ) -> UUID:
     """Note that a parent was cut into sections, and whether the blade was disinfected before."""
     checks.one_of(("", *BLADES))("blade", blade)
-    return _note("cut", pot, who, at, uuid, now, value=sections, word=blade)
+    return _note("cut", pot, who, at, uuid, now, value=sections, word=blade, text=text)
 
 
 @transaction.atomic
@@ -237,7 +242,8 @@ def spot_named(tank: int, name: str) -> Spot:
     return row
 
 
-def _first_free(tank: int, pots: int) -> list[Spot]:
+def first_free(tank: int, pots: int) -> list[Spot]:
+    """The first empty spots of a floor in reading order; more than there are is refused."""
     free = list(Spot.objects.filter(tank=tank, pot__isnull=True).order_by("place")[: max(pots, 1)])
     if not 1 <= pots <= len(free):
         name = Tank.objects.values_list("name", flat=True).get(pk=tank)
@@ -250,7 +256,8 @@ def _first_free(tank: int, pots: int) -> list[Spot]:
     return free
 
 
-def _refuse_taken(place: Spot) -> None:
+def refuse_taken(place: Spot) -> None:
+    """Refuse a spot that a pot stands on."""
     taken = StandingPot.objects.filter(spot=place).select_related("batch").first()
     if taken is not None:
         raise RefusedByBook(
@@ -271,7 +278,8 @@ def last_number(batch: int) -> int:
 
 
 def write_pot(pot: StandingPot, place: Spot | None, fields: dict[str, Any], who: str) -> int:
-    """Write a pot's fields and its spot, which a pot that is gone does not keep."""
+    """Write a pot's fields and its spot, which a pot that is gone loses; one unchanged stays alone."""
+    before = None if pot.pk is None else _values(pot)
     for name, value in fields.items():
         setattr(pot, name, POT_FIELDS[name](name, value))
     if pot.state in GONE_STATES:
@@ -280,9 +288,14 @@ def write_pot(pot: StandingPot, place: Spot | None, fields: dict[str, Any], who:
         _remember(pot, place)
         pot.left_on, pot.cause = None, ""
     pot.spot = place
-    pot.changed_by = who  # type: ignore[attr-defined]
-    pot.save()
+    if before is None or _values(pot) != before:
+        pot.changed_by = who  # type: ignore[attr-defined]
+        pot.save()
     return pot.pk
+
+
+def _values(pot: StandingPot) -> tuple[Any, ...]:
+    return tuple(getattr(pot, column.attname) for column in pot._meta.concrete_fields)
 
 
 def _remember(pot: StandingPot, place: Spot) -> None:

@@ -60,11 +60,11 @@ class PotsAtHand:
         if new.pot is not None:
             return self._named(new, day)
         is_single = new.kind != "loss" or new.value == 1
-        if new.spot and new.tank is not None and is_single:
+        if new.kind != "move" and new.spot and new.tank is not None and is_single:
             found = self._standing_on(new, day, lenient)
             if found is not None:
                 self._refuse_unfit(self.pots[found], new, day)
-                return replace(new, pot=found)
+                return replace(new, pot=found, batch=self.pots[found].batch_id)
         if new.kind in POT_KINDS:
             raise RefusedInput("pot", "", f"a pot, for a {new.kind} always belongs to one")
         return new
@@ -76,6 +76,7 @@ class PotsAtHand:
         if new.batch not in (None, pot.batch_id):
             raise RefusedInput("batch", new.batch, f"the batch of the pot, {pot.batch.name}")
         self._refuse_unfit(pot, new, day)
+        new = replace(new, batch=pot.batch_id)
         if new.tank is None and pot.spot is not None:
             return replace(new, tank=pot.spot.tank_id, spot=pot.spot.name)
         return new

@@ -69,7 +69,7 @@ def _refuse_instant(at: datetime, now: datetime) -> None:
 
 def _refuse_tank(new: NewEntry, rims_mm: Mapping[int, float]) -> None:
     if new.tank is None:
-        if new.kind in _TANK_KINDS or (new.kind == "move" and new.pot is not None):
+        if new.kind in (*_TANK_KINDS, "move"):
             raise RefusedInput("tank", "", f"a tank, for a {new.kind} always belongs to one")
         return
     if new.tank not in rims_mm:

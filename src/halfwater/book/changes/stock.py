@@ -4,12 +4,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Q
 
 from halfwater.book.changes import checks
 from halfwater.book.changes.lineage import refuse_unfit_lineage
 from halfwater.book.changes.saving import save_row
-from halfwater.book.models import Batch, Entry, Spot, StandingPot, Tank, Taxon
+from halfwater.book.models import Batch, Entry, Parentage, Spot, StandingPot, Tank, Taxon
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.stock import BLADES
 
@@ -34,6 +34,31 @@ def save_batch(key: int | None = None, *, who: str, **fields: Any) -> int:
         refuse_unfit_lineage(key)
         _refuse_told_before(key)
     return int(saved)
+
+
+@transaction.atomic
+def remove_batch(key: int, *, who: str) -> None:
+    """Take a batch out of the book with its pots, as if it had never been: one that nothing was noted of.
+
+    Raises
+    ------
+    RefusedByBook
+        If an entry is about the batch or a pot of it, or another batch was cut from it.
+    """
+    batch = Batch.objects.select_for_update().filter(pk=key).first()
+    if batch is None:
+        raise RefusedInput("batch", key, "the key of a batch in the book")
+    told = Entry.objects.filter(Q(batch=batch) | Q(pot__batch=batch))
+    child = Parentage.objects.filter(parent=batch).select_related("batch").first()
+    if told.filter(voided_at__isnull=True).exists():
+        raise RefusedByBook(f"Batch {batch.name} has entries: void them first.", batch.name)
+    if child is not None:
+        raise RefusedByBook(f"Batch {child.batch.name} was cut from {batch.name}, so it stays.", batch.name)
+    if told.exists():
+        raise RefusedByBook(f"Batch {batch.name} has void entries, which the book keeps.", batch.name)
+    for row in (*batch.parentages.all(), *batch.pots.all(), batch):
+        row.changed_by = who
+        row.delete()
 
 
 def _refuse_told_before(batch: int) -> None:

@@ -1,34 +1,31 @@
 """Whole tables brought in at once: all of it or nothing."""
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
-from django.db import models, transaction
+from django.db import transaction
 
 from halfwater.book.changes.entries import BroughtIn, Origin, write_entries
 from halfwater.book.changes.mixes import save_feed, save_mix
 from halfwater.book.changes.nursery import save_lamp, save_nursery, save_pot
+from halfwater.book.changes.plans import save_cutting_habit
 from halfwater.book.changes.pots import a_new_pot, set_pot, write_pot
 from halfwater.book.changes.soundness import refuse_unsound
 from halfwater.book.changes.stock import save_batch, set_spots
+from halfwater.book.changes.stock_tables import bring_forecasts, bring_lineage, bring_prices, bring_standing
+from halfwater.book.changes.table_rows import MODELS, TableRow, TablesDone, key_meant, one, placed, with_keys
 from halfwater.book.changes.tanks import write_tank
 from halfwater.book.changes.taxa import save_taxon
-from halfwater.book.models import Batch, Feed, Lamp, Mix, Pot, StandingPot, Tank, Taxon
+from halfwater.book.models import StandingPot, Tank
 from halfwater.book.models.kept import key_named
-from halfwater.errors import HalfwaterError, RefusedByBook, RefusedInput
-from halfwater.plain.entry import NewEntry, Noted
+from halfwater.errors import HalfwaterError, RefusedInput
+from halfwater.plain.entry import NewEntry
 from halfwater.plain.stock import GONE_STATES
 
-
-@dataclass(frozen=True, slots=True)
-class TableRow:
-    """One row of a table: where it stood, and its fields, other rows named by their names."""
-
-    where: str  # such as "tanks.csv row 3"
-    fields: Mapping[str, Any]
+__all__ = ["EntryRow", "TableRow", "Tables", "TablesDone", "import_tables"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +37,7 @@ class EntryRow:
     tank: str = ""
     mix: str = ""
     batch: str = ""
+    number: int | None = None  # of the pot in the batch
     who: str = ""
     voided_because: str = ""  # not empty: the entry comes in as a voided one
 
@@ -57,30 +55,12 @@ class Tables:
     tanks: Sequence[TableRow] = ()
     batches: Sequence[TableRow] = ()
     spots: Sequence[TableRow] = ()
+    standing: Sequence[TableRow] = ()
+    lineage: Sequence[TableRow] = ()
+    prices: Sequence[TableRow] = ()
+    habit: Sequence[TableRow] = ()
+    forecasts: Sequence[TableRow] = ()
     entries: Sequence[EntryRow] = ()
-
-
-@dataclass(slots=True)
-class TablesDone:
-    """What became of tables: rows new, rows that changed something, and what was refused."""
-
-    new: dict[str, int] = field(default_factory=dict)
-    changed: dict[str, int] = field(default_factory=dict)
-    noted: Noted = field(default_factory=Noted)
-    refused: list[HalfwaterError] = field(default_factory=list)
-
-
-_MODELS: dict[str, type[models.Model]] = {
-    "pot": Pot,
-    "lamp": Lamp,
-    "feed": Feed,
-    "mix": Mix,
-    "night_mix": Mix,
-    "morning_mix": Mix,
-    "taxon": Taxon,
-    "batch": Batch,
-    "tank": Tank,
-}
 
 
 @transaction.atomic
@@ -102,19 +82,24 @@ def import_tables(tables: Tables, who: str, now: datetime, check: bool = False) 
         ("batch", tables.batches, save_batch),
     ):
         _named(done, noun, rows, save, who)
-    _spots(done, tables.spots, who)
-    _entries(done, tables.entries, who, now)
+    final = _spots(done, tables.spots, who)
+    final |= bring_standing(done, tables.standing, who)
+    bring_lineage(done, tables.lineage, who)
+    bring_prices(done, tables.prices, who)
+    _each(done, "habit", tables.habit, lambda fields: save_cutting_habit(who=who, **fields))
+    _entries(done, tables.entries, who, now, final)
+    bring_forecasts(done, tables.forecasts)
     if done.refused or check:
         transaction.set_rollback(True)
     return done
 
 
 def _named(done: TablesDone, noun: str, rows: Sequence[TableRow], save: Callable[..., int], who: str) -> None:
-    model = _MODELS[noun]
+    model = MODELS[noun]
     for row in rows:
         key = key_named(model, str(row.fields["name"]))
         before = None if key is None else model.history.filter(id=key).count()  # type: ignore[attr-defined]
-        saved = _one(done, row, lambda fields, key=key: save(key, who=who, **_with_keys(fields)))
+        saved = one(done, row, lambda fields, key=key: save(key, who=who, **with_keys(fields)))
         if saved is None:
             continue
         if key is None:
@@ -125,42 +110,7 @@ def _named(done: TablesDone, noun: str, rows: Sequence[TableRow], save: Callable
 
 def _each(done: TablesDone, noun: str, rows: Sequence[TableRow], save: Callable[[Any], Any]) -> None:
     for row in rows:
-        _one(done, row, lambda fields: (save(fields), True))
-
-
-def _one(done: TablesDone, row: TableRow, save: Callable[[Any], Any]) -> Any:
-    try:
-        with transaction.atomic():
-            return save(row.fields)
-    except HalfwaterError as error:
-        done.refused.append(_placed(error, row.where))
-    return None
-
-
-def _placed(error: HalfwaterError, where: str) -> HalfwaterError:
-    if isinstance(error, RefusedInput) and not error.where:
-        return RefusedInput(error.field, error.value, error.accepted, where)
-    if isinstance(error, RefusedByBook):
-        return RefusedByBook(error.sentence, where)
-    return error
-
-
-def _with_keys(fields: Mapping[str, Any]) -> dict[str, Any]:
-    return {
-        name: _key(name, value) if name in _MODELS and isinstance(value, str) else value
-        for name, value in fields.items()
-    }
-
-
-def _key(noun: str, name: str) -> int | None:
-    if not name.strip():
-        return None
-    model = _MODELS[noun]
-    key = key_named(model, name)
-    if key is None:
-        known = ", ".join(model._default_manager.order_by("name").values_list("name", flat=True)[:20])
-        raise RefusedInput(noun, name, f"one of {known}" if known else "none is in the book or the files yet")
-    return key
+        one(done, row, lambda fields: (save(fields), True))
 
 
 def _save_tank(key: int | None, *, who: str, spots: Sequence[str] | None = None, **fields: Any) -> int:
@@ -171,10 +121,12 @@ def _save_tank(key: int | None, *, who: str, spots: Sequence[str] | None = None,
 
 
 def _save_mix(key: int | None, *, who: str, parts: Sequence[Mapping[str, Any]], **fields: Any) -> int:
-    return save_mix(key, who=who, parts=[_with_keys(part) for part in parts], **fields)
+    return save_mix(key, who=who, parts=[with_keys(part) for part in parts], **fields)
 
 
-def _spots(done: TablesDone, rows: Sequence[TableRow], who: str) -> None:
+def _spots(done: TablesDone, rows: Sequence[TableRow], who: str) -> set[int]:
+    """Lay out the floors, put the pots on them, and give the keys of these pots."""
+    stand: set[int] = set()
     floors: dict[str, list[TableRow]] = {}
     _gone(done, [row for row in rows if not row.fields["tank"]], who)
     for row in rows:
@@ -183,10 +135,12 @@ def _spots(done: TablesDone, rows: Sequence[TableRow], who: str) -> None:
         floors.setdefault(str(row.fields["tank"]).strip().casefold(), []).append(row)
     for floor in floors.values():
         whole = TableRow(floor[0].where, {"names": [row.fields["name"] for row in floor], **floor[0].fields})
-        _one(done, whole, lambda fields: set_spots(_key("tank", fields["tank"]), fields["names"]))  # type: ignore[arg-type]
+        one(done, whole, lambda fields: set_spots(key_meant("tank", fields["tank"]), fields["names"]))  # type: ignore[arg-type]
         for row in floor:
             if row.fields["batch"]:
-                _one(done, row, lambda fields: _stand(fields, who))
+                pot = one(done, row, lambda fields: _stand(fields, who))
+                stand |= {pot} - {None}
+    return stand
 
 
 def _gone(done: TablesDone, rows: Sequence[TableRow], who: str) -> None:
@@ -198,7 +152,7 @@ def _gone(done: TablesDone, rows: Sequence[TableRow], who: str) -> None:
             for row in rows
             if (row.fields["batch"], row.fields["state"], row.fields["leaves"]) == (batch, state, leaves)
         )
-        _one(done, row, lambda _, pots=pots: _make_gone(_key("batch", batch), state, leaves, pots, who))  # noqa: B023
+        one(done, row, lambda _, pots=pots: _make_gone(key_meant("batch", batch), state, leaves, pots, who))  # noqa: B023
 
 
 def _make_gone(batch: int | None, state: str, leaves: int | None, pots: int, who: str) -> None:
@@ -211,14 +165,18 @@ def _make_gone(batch: int | None, state: str, leaves: int | None, pots: int, who
         write_pot(a_new_pot(batch), None, {"state": state, "leaves": leaves}, who)
 
 
-def _stand(fields: Mapping[str, Any], who: str) -> None:
-    tank, batch = _key("tank", fields["tank"]), _key("batch", fields["batch"])
-    if tank is not None:
-        set_pot(tank, fields["name"], batch, fields["state"], fields["leaves"], who=who)
+def _stand(fields: Mapping[str, Any], who: str) -> int | None:
+    tank, batch = key_meant("tank", fields["tank"]), key_meant("batch", fields["batch"])
+    if tank is None:
+        return None
+    return set_pot(tank, fields["name"], batch, fields["state"], fields["leaves"], who=who)
 
 
-def _entries(done: TablesDone, rows: Sequence[EntryRow], who: str, now: datetime) -> None:
+def _entries(
+    done: TablesDone, rows: Sequence[EntryRow], who: str, now: datetime, final: Collection[int]
+) -> None:
     keys = {noun: _keys(noun) for noun in ("tank", "mix", "batch")}
+    pots = _pots_by_number(rows)
     rims_mm = dict(Tank.objects.values_list("pk", "height_mm"))
     sound = []
     for row in rows:
@@ -227,20 +185,21 @@ def _entries(done: TablesDone, rows: Sequence[EntryRow], who: str, now: datetime
                 row.entry,
                 **{noun: _found(noun, getattr(row, noun), keys[noun]) for noun in ("tank", "mix", "batch")},
             )
+            entry = replace(entry, pot=_pot_meant(row, pots.get((entry.batch, row.number))))
             refuse_unsound(entry, now, rims_mm)
             sound.append(entry)
         except HalfwaterError as error:
-            done.refused.append(_placed(error, row.where))
+            done.refused.append(placed(error, row.where))
     if not done.refused:
         origins = {row.entry.uuid: Origin(row.who, row.voided_because) for row in rows}
-        brought = BroughtIn(origins)
+        brought = BroughtIn(origins, final)
         done.noted = write_entries(sound, who, now, brought)
         where = {row.entry.uuid: row.where for row in rows}
-        done.refused += [_placed(error, where[uuid]) for uuid, error in brought.refused]
+        done.refused += [placed(error, where[uuid]) for uuid, error in brought.refused]
 
 
 def _keys(noun: str) -> dict[str, int]:
-    return {name.casefold(): key for name, key in _MODELS[noun]._default_manager.values_list("name", "pk")}
+    return {name.casefold(): key for name, key in MODELS[noun]._default_manager.values_list("name", "pk")}
 
 
 def _found(noun: str, name: str, keys: Mapping[str, int]) -> int | None:
@@ -251,3 +210,16 @@ def _found(noun: str, name: str, keys: Mapping[str, int]) -> int | None:
             noun, name, f"one of {', '.join(sorted(keys)[:20])}" if keys else f"no {noun} is in the book"
         )
     return keys[name.strip().casefold()]
+
+
+def _pots_by_number(rows: Sequence[EntryRow]) -> dict[tuple[int | None, int | None], int]:
+    if all(row.number is None for row in rows):
+        return {}
+    found = StandingPot.objects.values_list("batch_id", "number", "pk")
+    return {(batch, number): pot for batch, number, pot in found}
+
+
+def _pot_meant(row: EntryRow, pot: int | None) -> int | None:
+    if row.number is not None and pot is None:
+        raise RefusedInput("number", row.number, f"the number of a pot of batch {row.batch}")
+    return pot
