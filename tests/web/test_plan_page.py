@@ -3,9 +3,11 @@
 from dataclasses import replace
 from datetime import date, timedelta
 
+import pytest
 from django.template.loader import render_to_string
 from django.test import RequestFactory
 
+from halfwater.errors import RefusedInput
 from halfwater.plain.cutting import (
     Action,
     CuttingPlan,
@@ -16,8 +18,10 @@ from halfwater.plain.cutting import (
     Worth,
 )
 from halfwater.plain.growing import ScoreLine, Span
+from halfwater.web.fields import Form
 from halfwater.web.plan.floors import marked_spots
 from halfwater.web.plan.page import calendar_of, plan_answer, plan_page, weeks_of
+from halfwater.web.plan.what_ifs import compared, what_ifs_typed
 from halfwater.web.score.page import score_answer, score_page
 
 ON = date(2026, 3, 2)
@@ -66,7 +70,10 @@ def test_the_weeks_stand_in_order_down_to_the_pots() -> None:
     """This week names its pot and where the sections go, the next is there even if empty."""
     weeks = weeks_of(PLAN)
     assert [one.title for one in weeks] == ["This week", "Next week", "Week of Mon 13 Apr"]
-    assert weeks[0].lines[0].where == ("June 3: North B4", "to North C1, C2")
+    assert weeks[0].lines[0].where == (
+        ("June 3: North B4", "/stock/pots/1/"),
+        ("to North C1, C2", ""),
+    )
 
 
 def test_the_calendar_marks_cuts_and_releases() -> None:
@@ -86,7 +93,7 @@ def test_floors_are_marked_for_two_weeks() -> None:
 
 def test_the_page_shows_every_part() -> None:
     """Rivals, worth, steady yield and releases stand on the page."""
-    page = plan_page(PLAN, FUTURES, (), (), "Made today.")
+    page = plan_page(PLAN, FUTURES, (), (), "Made today.", Form(()))
     assert page.rivals.rows[0][0] == "the plan"
     assert page.worths[0].name == "One more spot"
     assert page.steady.rows[0][1] == "3 small"
@@ -106,3 +113,14 @@ def test_the_score_says_how_many_fell_inside() -> None:
     text = render_to_string("score/page.html", {"page": score_page(lines)}, RequestFactory().get("/score/"))
     assert "same as last time: 0.9 leaves" in text
     assert "62 to 91 %" in text
+
+
+def test_a_what_if_is_held_against_the_plan_that_stands() -> None:
+    """More, less or as much, in money; an empty question is refused."""
+    better = replace(PLAN, mean_income_minor=PLAN.mean_income_minor + 5000)
+    assert compared(better, PLAN) == "It brings 50.00 EUR more than the plan that stands."
+    assert compared(PLAN, better) == "It brings 50.00 EUR less than the plan that stands."
+    assert compared(PLAN, PLAN) == "It brings as much as the plan that stands."
+    assert what_ifs_typed({"what_if": " a \n\n b"}) == ("a", "b")
+    with pytest.raises(RefusedInput):
+        what_ifs_typed({"what_if": " "})

@@ -14,8 +14,10 @@ from tests.web.books import batch_on_row_a, read_waterline, small_book
 
 PAGES = [
     "/", "/tanks/", "/tanks/add/", "/tanks/at/North/", "/tanks/at/North/change/", "/tanks/at/North/place/",
-    "/stock/", "/stock/add/", "/mixes/", "/mixes/1/", "/mixes/add/", "/mixes/feeds/add/", "/more/",
-    "/more/settings/", "/more/lamps/add/", "/more/password/", "/more/pattern/", "/login/",
+    "/stock/", "/stock/add/", "/stock/BATCH/", "/stock/BATCH/change/", "/stock/pots/POT/", "/stock/take/",
+    "/stock/take/at/North/", "/stock/take/at/North/list/", "/stock/lineage/", "/plan/prices/", "/score/",
+    "/mixes/", "/mixes/MIX/", "/mixes/add/", "/mixes/feeds/add/", "/more/", "/more/settings/",
+    "/more/lamps/add/", "/more/password/", "/more/pattern/", "/login/",
 ]  # fmt: skip
 ELSEWHERE = "203.0.113.9"
 PASSWORD = "heron-by-the-weir-7"
@@ -38,8 +40,12 @@ def password() -> str:
 
 
 def _pages() -> list[str]:
-
-    return [page.replace("/1/", f"/{queries.mixes()[0].key}/") for page in PAGES]
+    keys = {
+        "MIX": queries.mixes()[0].key,
+        "BATCH": queries.batches()[0].key,
+        "POT": queries.standing_pots()[0].key,
+    }
+    return [re.sub("|".join(keys), lambda found: f"{keys[found[0]]}", page) for page in PAGES]
 
 
 @pytest.mark.usefixtures("full_book")

@@ -27,7 +27,7 @@ def test_stock_counts_pots_by_state(client: Client) -> None:
     batch_on_row_a()
     ready = queries.counts_by_state()["ready"]
     page = client.get("/stock/").content.decode()
-    assert f"{ready} pots stand on the floors, {ready} of them ready, from 1 batch." in page
+    assert f"{ready} pots of 1 batch stand on the floors" in page
 
 
 @pytest.mark.parametrize("spots", ["Z99", "A1-", "B3-A1", "1"])

@@ -10,6 +10,7 @@ from halfwater.plain.growing import ReadyCount
 from halfwater.plain.stock import GRADES
 
 _MOST_ROWS = 8  # of the table, each grade
+_WORD_PLACES = {"small": 0.2, "standard": 0.5, "large": 0.8}  # along the days: apart even where lines meet
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,9 +38,10 @@ def ready_spec(picture: ReadyPicture) -> dict[str, Any]:
         band = alt.Y("p10:Q", scale=scale, title=title)
         fans.append(chart.mark_area(style=f"fan-{grade}").encode(x=x, y=band, y2="p90:Q"))
         lines.append(chart.mark_line(style=f"grade-{grade}").encode(x=x, y=y))
-        last = alt.Chart(alt.InlineData(values=[rows[-1] | {"word": grade}]))
+        place = round(_WORD_PLACES[grade] * (len(rows) - 1))
+        at = alt.Chart(alt.InlineData(values=[rows[place] | {"word": grade}]))
         for look in ("halo", f"grade-{grade}-word"):
-            mark = last.mark_text(style=look, align="right", dx=-2, dy=-8)
+            mark = at.mark_text(style=look, align="center", dy=-8 if grade == GRADES[0] else 12)
             words.append(mark.encode(x=x, y=y, text="word:N"))
     layers = [*fans, *_releases(alt, picture, x), *lines, *words]
     chart = alt.layer(*layers).properties(width="container", height=260, description=ready_sentence(picture))

@@ -9,8 +9,11 @@ from halfwater.web.mixes import views as mixes
 from halfwater.web.more import export
 from halfwater.web.more import views as more
 from halfwater.web.pattern import views as pattern
+from halfwater.web.plan import frame
+from halfwater.web.score import views as scores
 from halfwater.web.setup import views as setup
 from halfwater.web.stock import lineage, take, take_list
+from halfwater.web.stock import pot_views as pots
 from halfwater.web.stock import views as stock
 from halfwater.web.tanks import sheets
 from halfwater.web.tanks import views as tanks
@@ -32,13 +35,19 @@ urlpatterns = [
     path("entries/<uuid:uuid>/undo/", entries.undo, name="entry-undo"),
     path("photos/<path:name>", entries.photo, name="photo"),
     path("stock/", stock.stock, name="stock"),
-    path("stock/add/", stock.batch, name="batch-new"),
+    path("stock/add/", stock.batch_edit, name="batch-new"),
     path("stock/<int:key>/", stock.batch, name="batch"),
+    path("stock/<int:key>/change/", stock.batch_edit, name="batch-edit"),
+    path("stock/<int:batch>/undo/", pots.cut_undo, name="cut-undo"),
+    path("stock/pots/<int:key>/", pots.pot, name="pot"),
+    path("stock/pots/<int:key>/<slug:kind>/", pots.care, name="pot-care"),
     path("stock/lineage/", lineage.lineage, name="lineage"),
     path("stock/take/", take.take, name="take"),
     path("stock/take/undo/<uuid:uuid>/", take.undo, name="take-undo"),
     path("stock/take/at/<path:tank>/list/", take_list.take_list, name="take-list"),
     path("stock/take/at/<path:tank>/", take.walk_tank, name="walk"),
+    path("plan/prices/", frame.frame, name="plan-frame"),
+    path("score/", scores.score, name="score"),
     path("mixes/", mixes.mixes, name="mixes"),
     path("mixes/add/", mixes.mix_edit, name="mix-new"),
     path("mixes/<int:key>/", mixes.mix, name="mix"),

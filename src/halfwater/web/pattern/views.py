@@ -9,7 +9,7 @@ from halfwater.pictures.floor import STATES, draw_state
 from halfwater.plain.working import Working
 from halfwater.web import cautions
 from halfwater.web.fields import Field, Form
-from halfwater.web.stock.views import StateCount
+from halfwater.web.stock.page import StateCount
 from halfwater.web.workings import Figure
 
 

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from django.urls import reverse
+
 from halfwater.pictures.plan import (
     CalendarBand,
     CalendarMark,
@@ -23,6 +25,7 @@ from halfwater.plain.cutting import (
 from halfwater.plain.figures import show_date, show_list, show_minutes, show_money, show_number
 from halfwater.plain.growing import Span
 from halfwater.plain.working import Working
+from halfwater.web.fields import Form
 from halfwater.web.plan.floors import Floor
 from halfwater.web.stock.words import count_span, pots_said
 from halfwater.web.workings import Figure
@@ -39,7 +42,7 @@ class DoLine:
     does: str
     what: str
     drawing: str
-    where: tuple[str, ...]
+    where: tuple[tuple[str, str], ...]  # words, and the page of the pot
     why: str
     minutes: str
 
@@ -84,6 +87,7 @@ class PlanPage:
     checked: tuple[str, ...]
     cautions: tuple[str, ...]
     workings: tuple[Working, ...]
+    what_if: Form
 
 
 def plan_page(
@@ -92,6 +96,7 @@ def plan_page(
     habits: Sequence[HabitView],
     floors: tuple[Floor, ...],
     made: str,
+    what_if: Form,
 ) -> PlanPage:
     """The page of a plan; a plan with faults or rules in conflict shows those instead."""
     picture = calendar_of(plan)
@@ -119,6 +124,7 @@ def plan_page(
         checked=plan.checked,
         cautions=plan.cautions,
         workings=plan.workings,
+        what_if=what_if,
     )
 
 
@@ -208,9 +214,12 @@ def _do_line(action: Action) -> DoLine:
     what = f"{pots_said(action.pots)} of {action.taxon_name}{grade}"
     if action.sections:
         what += f", {action.sections} sections"
-    where = [f"{pot.name}: {pot.tank} {pot.spot}" if pot.spot else pot.name for pot in action.named]
+    where = [
+        (f"{pot.name}: {pot.tank} {pot.spot}" if pot.spot else pot.name, reverse("pot", args=[pot.key]))
+        for pot in action.named
+    ]
     if action.to_spots:
-        where.append(f"to {action.to_tank} {', '.join(action.to_spots)}")
+        where.append((f"to {action.to_tank} {', '.join(action.to_spots)}", ""))
     drawing = draw_mark(action.kind) if action.kind in ("cut", "sell") else ""
     minutes = show_minutes(action.minutes) if action.minutes else ""
     return DoLine(_DOES.get(action.kind, action.kind), what, drawing, tuple(where), action.why, minutes)

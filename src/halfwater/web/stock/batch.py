@@ -15,6 +15,7 @@ from halfwater.web.chart import Chart
 from halfwater.web.stock.page import StateCount, ready_chart, state_counts
 from halfwater.web.stock.words import (
     grade_date,
+    grade_figure,
     leaves_said,
     next_grade,
     number_span,
@@ -108,7 +109,7 @@ def batch_figures(ahead: BatchOutlook, today: date) -> tuple[Figure, ...]:
     loss, loss_more = share_span(ahead.loss_per_30d_frac)
     counted = show_date(ahead.last_counted_on, today) if ahead.last_counted_on else "never"
     return (
-        *(Figure(f"Half are {one.grade}", grade_date(one, today)) for one in ahead.half_ready),
+        *(grade_figure(f"Half are {one.grade}", one, today) for one in ahead.half_ready),
         Figure("New leaves in 30 days", rate, rate_more),
         Figure("Lost in 30 days", loss, loss_more),
         Figure("Last counted", counted, f"{len(ahead.slow)} slow" if ahead.slow else ""),

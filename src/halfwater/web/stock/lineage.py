@@ -72,7 +72,7 @@ def lineage_page(found: Lineage, taxa: tuple[str, ...]) -> LineagePage:
         picture=draw_lineage(found, urls) if found.batches else "",
         table=ChartTable(
             f"Lineage of {found.subject}",
-            ("Batch", "Potted", "From", "Standing", "Kept", "Sold", "Lost"),
+            ("Batch", "Potted", "From", "Standing", "Sold", "Lost"),
             tuple(_row(one) for one in found.batches),
         ),
     )
@@ -80,5 +80,5 @@ def lineage_page(found: Lineage, taxa: tuple[str, ...]) -> LineagePage:
 
 def _row(one: LineageBatch) -> tuple[str, ...]:
     names = list(dict.fromkeys(parent.batch_name for parent in one.parents))
-    counts = (one.standing, one.kept, one.sold, one.lost)
-    return one.name, f"{one.potted_on:%-d %b %Y}", show_list(names), *(f"{count}" for count in counts)
+    standing = f"{one.standing}, {one.kept} kept" if one.kept else f"{one.standing}"
+    return one.name, f"{one.potted_on:%-d %b %y}", show_list(names), standing, f"{one.sold}", f"{one.lost}"

@@ -8,12 +8,19 @@ from django.urls import reverse
 from halfwater.deeds.pot import PotPage as PotFacts
 from halfwater.pictures.leaves import LeavesPicture, leaves_sentence, leaves_spec, leaves_table
 from halfwater.plain.figures import show, show_date
-from halfwater.plain.growing import PotOutlook
+from halfwater.plain.growing import PotOutlook, StockOutlook
 from halfwater.plain.stock import GONE_STATES, StandingPot
 from halfwater.plain.working import Working
 from halfwater.web import cautions
 from halfwater.web.chart import Chart, Key
-from halfwater.web.stock.words import grade_date, leaves_said, next_grade, number_span, place_said
+from halfwater.web.stock.words import (
+    grade_date,
+    grade_figure,
+    leaves_said,
+    next_grade,
+    number_span,
+    place_said,
+)
 from halfwater.web.tanks.drawers import Drawer
 from halfwater.web.tanks.page import EntryLine, entry_line
 from halfwater.web.workings import Figure
@@ -44,11 +51,9 @@ class PotPage:
     workings: tuple[Working, ...]
 
 
-def pot_page(
-    facts: PotFacts, drawers: tuple[Drawer, ...], horizon_on: date, today: date, units: str
-) -> PotPage:
+def pot_page(facts: PotFacts, outlook: StockOutlook, drawers: tuple[Drawer, ...], units: str) -> PotPage:
     """The page of one pot."""
-    pot, ahead = facts.pot, facts.outlook
+    pot, ahead, today = facts.pot, facts.outlook, outlook.on
     before, after = _neighbours(facts)
     return PotPage(
         name=pot.name,
@@ -59,7 +64,7 @@ def pot_page(
         tone={"lost": "past", "sold": "quiet"}.get(pot.state, ""),
         answer=pot_answer(pot, ahead, today),
         more=ahead.why if ahead else "",
-        chart=_chart(facts, horizon_on),
+        chart=_chart(facts, outlook.horizon_on),
         figures=pot_figures(pot, ahead, today, units),
         stays=tuple(
             (
@@ -85,7 +90,7 @@ def pot_page(
         before_url=before,
         after_url=after,
         cautions=(cautions.SAP, cautions.TRADE) if drawers else (),
-        workings=(),
+        workings=outlook.workings if ahead else (),
     )
 
 
@@ -114,7 +119,10 @@ def pot_figures(pot: StandingPot, ahead: PotOutlook | None, today: date, units: 
         leaves, leaves_more = number_span(ahead.leaves)
         rate, rate_more = number_span(ahead.rate_per_30d, 2)
         found = [
-            *(Figure(f"{one.grade}, {one.leaves} leaves", grade_date(one, today)) for one in ahead.dates),
+            *(
+                grade_figure(f"{one.grade.capitalize()}, {one.leaves} leaves", one, today)
+                for one in ahead.dates
+            ),
             Figure("Leaves today", leaves, leaves_more),
             Figure("New leaves in 30 days", rate, rate_more),
             Figure("Ready today", show(ahead.p_ready_frac, "frac"), "chance of the small grade or better"),

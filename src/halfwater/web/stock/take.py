@@ -13,7 +13,9 @@ from django.views.decorators.http import require_POST
 
 from halfwater.book import queries
 from halfwater.deeds.clock import local_day
+from halfwater.deeds.growing import stock_outlook
 from halfwater.deeds.said import STATES
+from halfwater.deeds.scores import keep_leaves
 from halfwater.deeds.stock_take import StockTake, Stop, note_count, tanks_to_walk, undo_count, walk
 from halfwater.errors import HalfwaterError, RefusedByBook, RefusedInput
 from halfwater.plain.entry import CAUSES
@@ -22,6 +24,7 @@ from halfwater.web.fields import Field, said
 from halfwater.web.requests import WHO
 
 _STEPS = (-1, 1, 2, 3)
+_FIRST = range(1, 9)  # leaves of most sections, for a pot that was never counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +111,8 @@ def walk_tank(request: HttpRequest, tank: str) -> HttpResponse:
     taken = known_walk(tank)
     if request.method == "POST":
         return _note(request, taken)
+    if not taken.done:
+        keep_leaves(stock_outlook(timezone.now()), taken.tank)  # foreseen before it is counted, to be scored
     return render(
         request, "stock/walk.html", {"page": walk_page(taken, _stop(taken, request.GET.get("at", "")))}
     )
@@ -156,7 +161,7 @@ def walk_page(
         same=Tap(f"{leaves} {'leaf' if leaves == 1 else 'leaves'}, as before", "same")
         if leaves is not None
         else None,
-        steps=tuple(_step(leaves, step) for step in _STEPS if leaves is not None and leaves + step >= 0),
+        steps=_steps(leaves),
         causes=tuple(Tap(cause, f"lost {cause}") for cause in CAUSES),
         states=tuple(Tap(state, state) for state in STATES if not stop or state != stop.state),
         other=Field("leaves", "Another number of leaves", typed, inputmode="numeric", refusal=refusal),
@@ -198,9 +203,14 @@ def _stop(taken: StockTake, spot: str) -> Stop | None:
     return next((one for one in taken.stops if one.spot == spot), None if spot else taken.next)
 
 
-def _step(leaves: int, step: int) -> Tap:
-    sign = "−" if step < 0 else "+"
-    return Tap(f"{sign}{abs(step)}: {leaves + step}", f"{leaves + step}")
+def _steps(leaves: int | None) -> tuple[Tap, ...]:
+    """One less, one to three more; the first few numbers where nothing was counted yet."""
+    if leaves is None:
+        return tuple(Tap(f"{count}", f"{count}") for count in _FIRST)
+    signs = {step: f"{'−' if step < 0 else '+'}{abs(step)}" for step in _STEPS}
+    return tuple(
+        Tap(f"{signs[step]}: {leaves + step}", f"{leaves + step}") for step in _STEPS if leaves + step >= 0
+    )
 
 
 def _last(stop: Stop, today: date) -> str:

@@ -1,121 +1,72 @@
-"""Stock: the batches, where they stand, what state they are in."""
-
-from dataclasses import dataclass
-from datetime import date
+"""Stock: what is ready when, and each batch."""
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 
 from halfwater.book import queries
 from halfwater.deeds.clock import local_day
+from halfwater.deeds.growing import stock_outlook
+from halfwater.deeds.scores import keep_shown
 from halfwater.deeds.stock import save_batch_sheet
 from halfwater.errors import HalfwaterError
-from halfwater.pictures.floor import draw_state
-from halfwater.plain.stock import POT_STATES, BatchFacts
+from halfwater.plain.stock import BatchFacts
 from halfwater.web import cautions
 from halfwater.web.requests import WHO
 from halfwater.web.sheets import FormPage, Sheet
+from halfwater.web.stock.batch import batch_page
 from halfwater.web.stock.forms import batch_form
-
-
-@dataclass(frozen=True, slots=True)
-class StateCount:
-    """Pots in one state, with the drawing of the state."""
-
-    state: str
-    pots: int
-    drawing: str
-
-
-@dataclass(frozen=True, slots=True)
-class BatchLine:
-    """A batch as it is listed."""
-
-    key: int
-    name: str
-    taxon: str
-    potted: str
-    age: str
-    parent: str
-    counts: tuple[StateCount, ...]
-    where: tuple[tuple[str, int], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class StockPage:
-    """The stock in one view."""
-
-    answer: str
-    counts: tuple[StateCount, ...]
-    batches: tuple[BatchLine, ...]
+from halfwater.web.stock.page import stock_page
+from halfwater.web.stock.releases import releases_ahead
 
 
 def stock(request: HttpRequest) -> HttpResponse:
-    """All batches, newest first."""
-    today = local_day(timezone.now(), queries.nursery())
-    batches = queries.batches()
-    counts = queries.counts_by_state()
-    page = StockPage(
-        answer=stock_answer(counts, len(batches)),
-        counts=state_counts(counts),
-        batches=tuple(batch_line(batch, today) for batch in batches),
+    """What is ready when, then the batches; what is foreseen is kept, to be scored."""
+    outlook = stock_outlook(timezone.now())
+    keep_shown(outlook)
+    releases = releases_ahead(queries.cutting_habit(), outlook.on, outlook.horizon_on)
+    page = stock_page(
+        outlook, queries.batches(), queries.counts_by_state(), request.GET.get("taxon", ""), releases
     )
     return render(request, "stock/page.html", {"page": page})
 
 
-def batch(request: HttpRequest, key: int | None = None) -> HttpResponse:
-    """A batch: a new one, or one that stands in the book."""
+def batch(request: HttpRequest, key: int) -> HttpResponse:
+    """One batch."""
+    known = known_batch(key)
+    outlook = stock_outlook(timezone.now())
+    releases = releases_ahead(queries.cutting_habit(), outlook.on, outlook.horizon_on)
+    page = batch_page(known, outlook, queries.standing_pots(batch=key, gone=True), releases)
+    return render(request, "stock/batch.html", {"page": page})
+
+
+def batch_edit(request: HttpRequest, key: int | None = None) -> HttpResponse:
+    """Write a batch: a new one, or one that stands in the book."""
     now = timezone.now()
-    known = next((one for one in queries.batches() if one.key == key), None)
-    if key is not None and known is None:
-        raise Http404
+    known = known_batch(key) if key is not None else None
     form = batch_form(local_day(now, queries.nursery()), known)
     if request.method == "POST":
         try:
-            save_batch_sheet(form.read(request.POST), who=WHO, now=now, key=key)
+            kept = save_batch_sheet(form.read(request.POST), who=WHO, now=now, key=key)
             messages.success(request, "The batch is kept. Place its pots from the page of a tank.")
-            return redirect("stock")
+            return redirect("batch", kept)
         except HalfwaterError as error:
             form = form.with_typed(request.POST).with_refusal(error)
     page = FormPage(
-        title="Change the batch" if key else "Add a batch",
+        title=f"Change {known.name}" if known else "Add a batch",
         sheets=(Sheet(form, "Keep the batch"),),
-        back="Stock",
-        back_url="/stock/",
+        back=known.name if known else "Stock",
+        back_url=reverse("batch", args=[known.key]) if known else reverse("stock"),
         cautions=(cautions.SAP, cautions.CLAY),
     )
     return render(request, "shared/form.html", {"page": page}, status=422 if form.is_refused else 200)
 
 
-def stock_answer(counts: dict[str, int], batches: int) -> str:
-    """The stock in one sentence."""
-    standing = sum(pots for state, pots in counts.items() if state not in ("sold", "lost"))
-    if not standing:
-        return "No pot stands on a spot yet. Add a batch, then place its pots on a floor."
-    ready = counts.get("ready", 0)
-    said = f"{ready} of them ready" if ready else "none of them ready yet"
-    return f"{standing} pots stand on the floors, {said}, from {batches} batch{'es' if batches != 1 else ''}."
-
-
-def state_counts(counts: dict[str, int]) -> tuple[StateCount, ...]:
-    """Counts with their drawings, the zeros left out."""
-    return tuple(
-        StateCount(state, counts[state], draw_state(state)) for state in POT_STATES if counts.get(state)
-    )
-
-
-def batch_line(batch: BatchFacts, today: date) -> BatchLine:
-    """A batch as it is listed."""
-    weeks = (today - batch.potted_on).days // 7
-    return BatchLine(
-        key=batch.key,
-        name=batch.name,
-        taxon=batch.taxon_name,
-        potted=f"{batch.potted_on:%-d %B %Y}",
-        age=f"{weeks} weeks ago" if weeks != 1 else "1 week ago",
-        parent=batch.parent_note,
-        counts=state_counts(batch.counts),
-        where=tuple(batch.where.items()),
-    )
+def known_batch(key: int) -> BatchFacts:
+    """The batch, or no page."""
+    known = next((one for one in queries.batches() if one.key == key), None)
+    if known is None:
+        raise Http404
+    return known

@@ -6,6 +6,7 @@ from datetime import date
 from halfwater.plain.figures import show_date, show_dates, show_number, show_range
 from halfwater.plain.growing import GradeDate, Span
 from halfwater.plain.stock import StandingPot
+from halfwater.web.workings import Figure
 
 
 def count_span(span: Span) -> str:
@@ -30,6 +31,17 @@ def grade_date(one: GradeDate, today: date) -> str:
     if one.is_reached:
         return "reached"
     return show_dates(one.p10_on, one.p50_on, one.p90_on, today)
+
+
+def grade_figure(name: str, one: GradeDate, today: date) -> Figure:
+    """A grade's day as a figure, its range as the remark."""
+    if one.is_reached:
+        return Figure(name, "reached")
+    if one.p50_on is None:
+        return Figure(name, "later", grade_date(one, today))
+    last = show_date(one.p90_on, today) if one.p90_on else "later"
+    first = show_date(one.p10_on, today) if one.p10_on else "now"
+    return Figure(name, show_date(one.p50_on, today), f"{first} to {last}")
 
 
 def next_grade(dates: Sequence[GradeDate]) -> GradeDate | None:

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
 
 from django.urls import reverse
 
@@ -19,7 +18,6 @@ from halfwater.pictures.floor import (
 )
 from halfwater.pictures.gauge import GaugePicture, draw_gauge
 from halfwater.pictures.waterline import (
-    ChartTable,
     LevelDay,
     WaterlinePicture,
     waterline_sentence,
@@ -31,7 +29,8 @@ from halfwater.plain.figures import show
 from halfwater.plain.tank import TankFacts
 from halfwater.plain.working import Working
 from halfwater.web import cautions
-from halfwater.web.stock.views import StateCount
+from halfwater.web.chart import Chart, Key
+from halfwater.web.stock.page import StateCount
 from halfwater.web.tanks import words
 from halfwater.web.tanks.drawers import Drawer
 from halfwater.web.workings import Figure
@@ -72,25 +71,6 @@ class TanksPage:
     tone: str
     tanks: tuple[TankCard, ...]
     laid_up: tuple[TankCard, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Key:
-    """One line of a chart's legend."""
-
-    word: str
-    icon: str
-
-
-@dataclass(frozen=True, slots=True)
-class Chart:
-    """A chart with its table."""
-
-    id: str
-    caption: str
-    spec: dict[str, Any]
-    table: ChartTable
-    keys: tuple[Key, ...]
 
 
 @dataclass(frozen=True, slots=True)
