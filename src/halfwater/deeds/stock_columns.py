@@ -18,7 +18,7 @@ STANDING = Sheet(
             "number",
             "number",
             cells.whole("a whole number from 1", low=1),
-            "of the pot in its batch; blank: the next",
+            "of the pot in its batch; blank: the pot of the batch on this spot",
         ),
         Column("taxon", "taxon", cells.words("a taxon by name", 120), "needed where the batch is new"),
         Column("potted_on", "potted_on", cells.DAY, "the day it was potted; needed where the batch is new"),

@@ -54,6 +54,8 @@ def _refuse_unfit(child: Batch, parent: int, pot: int | None) -> None:
     batch = Batch.objects.filter(pk=parent).first()
     if batch is None:
         raise RefusedInput("lineage", parent, "the key of a batch in the book")
+    if parent == child.pk:
+        raise _own_forebear(child)
     if pot is None:
         _refuse_later(child, batch.name, batch.potted_on)
         _refuse_all_gone(child, batch)
@@ -98,7 +100,11 @@ def _refuse_circle(child: Batch) -> None:
     while waiting:
         batch = waiting.pop()
         if batch == child.pk:
-            raise RefusedByBook(f"{child.name} cannot be among its own forebears.", child.name)
+            raise _own_forebear(child)
         if batch not in seen:
             seen.add(batch)
             waiting += edges.get(batch, ())
+
+
+def _own_forebear(child: Batch) -> RefusedByBook:
+    return RefusedByBook(f"{child.name} cannot be among its own forebears.", child.name)

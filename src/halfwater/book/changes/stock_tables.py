@@ -72,8 +72,11 @@ def _pot_meant(batch: int, number: int | None, spot: Spot | None) -> StandingPot
     if number is not None:
         last_number(batch)
         return rows.filter(batch=batch, number=number).first() or StandingPot(batch_id=batch, number=number)
-    on_spot = None if spot is None else rows.filter(batch=batch, spot=spot).first()
-    return on_spot or a_new_pot(batch)
+    if spot is None:
+        raise RefusedInput(
+            "number", "", "a number in its batch, or a spot: by one of them a pot is known again"
+        )
+    return rows.filter(batch=batch, spot=spot).first() or a_new_pot(batch)
 
 
 def _place(pot: StandingPot, tank: int | None, spot: Spot | None, state: str) -> Spot | None:

@@ -2,6 +2,8 @@
 
 from collections import defaultdict
 
+from django.db.models import F
+
 from halfwater.book.models import Parentage
 from halfwater.plain.stock import ParentFact
 
@@ -9,7 +11,8 @@ from halfwater.plain.stock import ParentFact
 def lineage() -> tuple[tuple[int, ParentFact], ...]:
     """Every parentage in the book, as the child's batch and its parent."""
     columns = ("batch_id", "parent_id", "parent__name", "pot_id", "pot__number")
-    rows = Parentage.objects.order_by("batch_id", "parent__name", "pot__number", "pk").values_list(*columns)
+    order = ("batch_id", "parent__name", F("pot__number").asc(nulls_first=True), "pk")
+    rows = Parentage.objects.order_by(*order).values_list(*columns)
     return tuple((batch, ParentFact(*parent)) for batch, *parent in rows)
 
 
