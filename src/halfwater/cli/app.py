@@ -20,6 +20,10 @@ from halfwater.errors import HalfwaterError, RefusedInput
 COMMANDS: dict[str, tuple[str, bool, str]] = {
     "tonight": ("tonight", True, "What to do tonight: sprays, mixes, siphons, readings, and what can wait."),
     "tank": ("tank", True, "One tank: its waterline, when to siphon, what it learned, its light."),
+    "ready": ("ready", True, "How many pots of each grade are ready when, with ranges."),
+    "stock": ("stock", True, "What stands where: tanks, batches, single pots, and where they came from."),
+    "plan": ("plan", True, "What to cut, keep and sell in the weeks to come, and what it brings."),
+    "score": ("score", True, "How the forecasts that were shown came out."),
     "note": ("note", True, "Note an entry: a spray, a fill, a siphon, a reading, a loss, a sighting ..."),
     "entries": ("entries", True, "Read back what is noted, newest first."),
     "void": ("void", True, "Void an entry, with a reason."),

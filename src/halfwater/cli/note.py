@@ -11,6 +11,8 @@ from halfwater.cli.printing import JsonFlag, print_json
 from halfwater.cli.who import who_is_here
 from halfwater.deeds.notes import NotedEntry, Typed
 from halfwater.deeds.notes import note as note_entry
+from halfwater.deeds.pot_notes import TypedPotNote, note_pot
+from halfwater.plain.entry import KIND_UNITS, POT_KINDS
 from halfwater.plain.figures import show
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
@@ -21,7 +23,9 @@ def note(
     kind: Annotated[
         str,
         argument(
-            "KIND", "spray, skip, fill, siphon, waterline, ec, air, lamp, leaves, loss, sighting or note."
+            "KIND",
+            "spray, skip, fill, siphon, waterline, ec, air, lamp, leaves, loss, sighting or note; of one pot "
+            "also move, cut, rhizome and state.",
         ),
     ],
     tank: Annotated[str, argument("TANK", "The tank's name; - for a note about none.")],
@@ -38,6 +42,9 @@ def note(
     mix: Annotated[str, option("--mix", "NAME", "The mix, if not the planned one.")] = "",
     batch: Annotated[str, option("--batch", "NAME", "The batch it is about.")] = "",
     spot: Annotated[str, option("--spot", "SPOT", "The spot it is about, such as B4.")] = "",
+    pot: Annotated[str, option("--pot", "NAME", "The pot it is about, such as “Nana, June 3”.")] = "",
+    to: Annotated[str, option("--to", "SPOTS", "Of a cut: where its sections go, “South A1-A2”.")] = "",
+    blade: Annotated[str, option("--blade", "WORD", "Of a cut: disinfected or not disinfected.")] = "",
     session: Annotated[str, option("--session", "WHEN", "night or morning.")] = "",
     as_json: JsonFlag = False,
 ) -> None:
@@ -47,14 +54,20 @@ def note(
     halfwater note waterline North 21mm ·
     halfwater note siphon North "to low line" ·
     halfwater note air North "24C 92%" ·
-    halfwater note sighting North algae
+    halfwater note sighting North algae ·
+    halfwater note leaves North 7 --spot B4 ·
+    halfwater note move North "South A2" --spot B4 ·
+    halfwater note cut North 3 --spot B4 --batch "Nana, December" --to "South A1-A2"
     """
     refuse_unknown_options("note", kind, tank, *(value or ()))
-    typed = Typed(
-        kind=kind, tank=tank, value=" ".join(value or ()), at=at, text=text, mix=mix, batch=batch, spot=spot,
-        session=session,
-    )  # fmt: skip
-    noted = note_entry(typed, who_is_here(), datetime.now(UTC))
+    said, now = " ".join(value or ()), datetime.now(UTC)
+    if kind.strip().lower() in POT_KINDS or pot:
+        about = TypedPotNote(kind.strip().lower(), said, pot, tank, spot, at, text, to, batch, blade)
+        entry = note_pot(about, who_is_here(), now)
+        noted = NotedEntry(entry, entry.tank_name, KIND_UNITS[entry.kind], was_there=False)
+    else:
+        typed = Typed(kind, tank, said, None, at, text, mix, batch, spot, session)
+        noted = note_entry(typed, who_is_here(), now)
     if as_json:
         print_json(as_object(noted))
     else:
@@ -68,7 +81,7 @@ def as_object(noted: NotedEntry) -> dict[str, object]:
         "uuid": entry.uuid, "kind": entry.kind, "tank": noted.tank_name or None, "at": entry.at,
         "value": entry.value, "unit": noted.unit or None, "second": entry.second,
         "to_line": entry.to_line or None, "word": entry.word or None, "text": entry.text or None,
-        "spot": entry.spot or None, "was_there": noted.was_there,
+        "spot": entry.spot or None, "pot": entry.pot, "was_there": noted.was_there,
     }  # fmt: skip
 
 
@@ -86,5 +99,5 @@ def shown(noted: NotedEntry) -> str:
     if entry.typed:
         return f", {entry.typed}"
     if entry.value is None:
-        return ""
+        return f", {entry.word}" if entry.word and entry.kind == "state" else ""
     return f", {show(entry.value, noted.unit or 'count', queries.nursery().units)}"

@@ -1,7 +1,7 @@
 """What grades are sold for, and what the grower can and wants to do: the frame of the cutting plan."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,7 +11,7 @@ from halfwater.book import changes, queries
 from halfwater.deeds.clock import read_day
 from halfwater.deeds.sheet import Sheet
 from halfwater.errors import RefusedInput
-from halfwater.plain.coins import read_money
+from halfwater.plain.figures import read_money
 from halfwater.plain.stock import GRADES, CuttingHabit, TaxonFacts
 
 NONE_WORDS = ("", "none", "no", "-")
@@ -91,8 +91,12 @@ def save_habit_sheet(typed: Mapping[str, str], who: str) -> CuttingHabit:
 
 
 @transaction.atomic
-def set_for_plan(typed: str, who: str) -> str:
-    """Set one thing the plan rests on, as typed in one line; gives what was set, in words."""
+def set_for_plan(lines: Sequence[str], who: str) -> tuple[str, ...]:
+    """Set what the plan rests on, one thing a line, all or none; gives what was set, in words."""
+    return tuple(_set_one(typed, who) for typed in lines)
+
+
+def _set_one(typed: str, who: str) -> str:
     word, _, rest = typed.strip().partition(" ")
     word = word.lower()
     if word in ("price", "most"):

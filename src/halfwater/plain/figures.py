@@ -177,13 +177,8 @@ def show_money(minor: int | None, currency: str) -> str:
     """Money from its smallest coin: show_money(1250, "EUR") is "12.50 EUR"."""
     if minor is None:
         return NOTHING
-    places = coin_digits(currency)
+    places = _COIN_DIGITS.get(currency, 2)
     return f"{Decimal(minor).scaleb(-places):.{places}f} {currency}"
-
-
-def coin_digits(currency: str) -> int:
-    """How many digits of an amount stand behind the point."""
-    return _COIN_DIGITS.get(currency, 2)
 
 
 def read_money(text: str, currency: str, field: str = "money") -> int:
