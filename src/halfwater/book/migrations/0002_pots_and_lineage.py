@@ -31,6 +31,8 @@ def fill_pots(apps, schema_editor):
     fields = ("potted_tank", "potted_spot", "left_on", "counted_on", "cause")
     apps.get_model("book", "StandingPot").objects.bulk_update(pots, fields, batch_size=200)
     apps.get_model("book", "Entry").objects.bulk_update(entries, ("pot",), batch_size=200)
+    # PostgreSQL makes the last indexes after this step, and no index while checks of keys are waiting.
+    schema_editor.connection.check_constraints()
 
 
 def _fill_from_past(apps, by_key):
