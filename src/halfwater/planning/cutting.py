@@ -14,7 +14,8 @@ from halfwater.plain.stock import GRADES
 from halfwater.plain.working import Working
 from halfwater.planning.cutting_check import HOLDS, check_plan
 from halfwater.planning.cutting_decisions import Decisions, TaxonDecisions, decisions_of
-from halfwater.planning.cutting_model import SELL_MIN, Model, cutting_desk, far_section_min, total_spots
+from halfwater.planning.cutting_columns import SELL_MIN, Model, far_section_min, total_spots
+from halfwater.planning.cutting_model import cutting_desk
 from halfwater.planning.cutting_named import named_actions
 from halfwater.planning.cutting_rounding import Found, best_found, is_hopeless
 from halfwater.planning.cutting_stock import Stand, scenario_draws, stand_of
@@ -24,6 +25,7 @@ from halfwater.planning.cutting_worth import stage_worths, steady_flows
 from halfwater.planning.problem import Floats
 from halfwater.planning.solve import OPTIMAL
 
+LARGE = 100  # taxa times scenarios: above it far weeks are planned in longer steps
 _SHORT_FRAC = 0.005  # of today's worth: less than that missing at the end is not worth a word
 
 
@@ -97,7 +99,8 @@ def solved_cutting(facts: PlanFacts, *, seconds: float = 60.0) -> Solved:
         raise RefusedInput("seconds", seconds, "a time above 0")
     begun = perf_counter()
     draws = scenario_draws(facts)
-    steps = plan_steps(facts.on, facts.weeks, facts.near_weeks, facts.habit)
+    is_large = len(facts.taxa) * len(draws) > LARGE
+    steps = plan_steps(facts.on, facts.weeks, facts.near_weeks, facts.habit, is_large)
     stands = tuple(stand_of(facts, taxon, draws) for taxon in facts.taxa)
     worths = tuple(stage_worths(stand) for stand in stands)
     desk = cutting_desk(facts, steps, stands, worths, len(draws))

@@ -194,7 +194,9 @@ def _line_faults(
     opens = _releases(facts, start, weeks)
     if not opens and (sold.sum() > _NEAR_ENOUGH or lines.sum() > _NEAR_ENOUGH):
         said.append(f"{here}: something is sold without a release")
-    if (lines > np.where(np.isfinite(most), np.nan_to_num(most, posinf=0.0) * opens, np.inf) + _NEAR_ENOUGH).any():
+    if (
+        lines > np.where(np.isfinite(most), np.nan_to_num(most, posinf=0.0) * opens, np.inf) + _NEAR_ENOUGH
+    ).any():
         said.append(f"{here}: a release sells more than buyers take")
     if lines[:, np.isnan(price)].sum() > _NEAR_ENOUGH:
         said.append(f"{here}: a grade is sold that has no price")

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from halfwater.planning.cutting_model import TaxonColumns
+from halfwater.planning.cutting_columns import TaxonColumns
 from halfwater.planning.cutting_stock import Stand
 from halfwater.planning.cutting_weeks import Step
 from halfwater.planning.problem import Floats
@@ -108,13 +108,28 @@ def _taxon(
     first_sold, first_cut = columns.sold[0], columns.cut[0]
     return TaxonDecisions(
         taxon=stand.taxon.key, sold=tuple(sold), cut=tuple(cut), sections=tuple(sections), lines=tuple(lines),
-        stock=tuple(np.broadcast_to(x[place], (scenarios, stand.stages)) for place in columns.stock),
+        stock=_stock(steps, stand, sold, cut, sections),
         sold_today=tuple((nothing if first_sold is None else x[first_sold]).tolist()),
         cut_today=tuple((nothing if first_cut is None else x[first_cut]).tolist()),
         cut_kinds=tuple(kinds),
         has_set_up=tuple(column is not None and x[column] > 0.5 for column in columns.set_up),
         worth=worth, short_minor=float(x[columns.short]),
     )  # fmt: skip
+
+
+def _stock(
+    steps: tuple[Step, ...], stand: Stand, sold: list[Floats], cut: list[Floats], sections: list[Floats]
+) -> tuple[Floats, ...]:
+    """What stands after each step's actions."""
+    standing = np.tile(stand.counts, (len(stand.weekly), 1))
+    after = []
+    for place, step in enumerate(steps):
+        standing = standing - sold[place] - cut[place]
+        standing[:, stand.chain.entry] += sections[place]
+        after.append(standing)
+        for _ in range(step.weeks):
+            standing = np.einsum("wij,wj->wi", stand.weekly, standing)
+    return tuple(after)
 
 
 def _spread(scenarios: int, width: int, columns: Floats | None, where: object, x: Floats) -> Floats:

@@ -6,7 +6,7 @@ from datetime import timedelta
 from halfwater.plain.cutting import Action, PlanFacts, PlanPot
 from halfwater.plain.stock import GRADES
 from halfwater.planning.cutting_decisions import TaxonDecisions
-from halfwater.planning.cutting_model import SELL_MIN
+from halfwater.planning.cutting_columns import SELL_MIN
 from halfwater.planning.cutting_stock import Stand
 from halfwater.science import starting
 from halfwater.science.stage_chain import stage_of

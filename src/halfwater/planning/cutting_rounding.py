@@ -5,7 +5,7 @@ from time import perf_counter
 
 import numpy as np
 
-from halfwater.planning.cutting_model import Model
+from halfwater.planning.cutting_columns import Model
 from halfwater.planning.problem import Floats, Problem
 from halfwater.planning.solve import INFEASIBLE, OPTIMAL, STOPPED, Answer, Kept, solved
 from halfwater.science import starting

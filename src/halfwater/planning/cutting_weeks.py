@@ -7,6 +7,8 @@ from halfwater.errors import RefusedInput
 from halfwater.plain.stock import CuttingHabit
 
 FAR_STEP = 4  # weeks, at most
+LATE_STEP = 8  # the same in the second half of a year, where there is much to plan
+LATE_FROM = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +62,9 @@ def release_weeks(on: date, weeks: int, habit: CuttingHabit) -> tuple[int, ...]:
     return tuple(range(first, weeks, every))
 
 
-def plan_steps(on: date, weeks: int, near_weeks: int, habit: CuttingHabit) -> tuple[Step, ...]:
+def plan_steps(
+    on: date, weeks: int, near_weeks: int, habit: CuttingHabit, is_coarse: bool = False
+) -> tuple[Step, ...]:
     """The steps of a plan: single weeks near, then steps of up to four weeks that begin at releases.
 
     Parameters
@@ -73,6 +77,8 @@ def plan_steps(on: date, weeks: int, near_weeks: int, habit: CuttingHabit) -> tu
         Weeks decided in whole pots. Valid from 0 on; more than `weeks` means all.
     habit : CuttingHabit
         Rhythm and next release.
+    is_coarse : bool
+        Whether steps after half a year may be twice as long, for large nurseries.
 
     Returns
     -------
@@ -99,16 +105,17 @@ def plan_steps(on: date, weeks: int, near_weeks: int, habit: CuttingHabit) -> tu
     steps = [Step(week, 1, tuple(w for w in opens if w == week), True) for week in range(near)]
     at = near
     while at < weeks:
-        end = _far_end(at, weeks, opens, habit.release_every_weeks)
+        step = LATE_STEP if is_coarse and at >= LATE_FROM else FAR_STEP
+        end = _far_end(at, weeks, opens, habit.release_every_weeks, step)
         steps.append(Step(at, end - at, tuple(w for w in opens if at <= w < end), False))
         at = end
     return tuple(steps)
 
 
-def _far_end(at: int, weeks: int, opens: tuple[int, ...], every: int) -> int:
+def _far_end(at: int, weeks: int, opens: tuple[int, ...], every: int, step: int) -> int:
     """Where a far step ends: a release begins a step, unless several of them share one."""
-    full = at + FAR_STEP
+    full = at + step
     if at not in opens:
         return min([full, weeks, *(week for week in opens if week > at)])
-    shared = at + every * max(FAR_STEP // every, 1)
+    shared = at + every * max(step // every, 1)
     return min(full if shared > full else shared, weeks)

@@ -6,7 +6,7 @@ from halfwater.errors import RefusedInput
 from halfwater.plain.cutting import PlanFacts, Wish
 from halfwater.plain.figures import show_date
 from halfwater.plain.stock import GRADES
-from halfwater.planning.cutting_model import (
+from halfwater.planning.cutting_columns import (
     DEMAND,
     ENDING,
     GROWTH,
@@ -16,9 +16,9 @@ from halfwater.planning.cutting_model import (
     SET_UP,
     SPOTS,
     Desk,
-    minute_rows,
     total_spots,
 )
+from halfwater.planning.cutting_model import minute_rows
 from halfwater.planning.problem import Problem
 from halfwater.planning.solve import conflict
 
@@ -137,12 +137,13 @@ def _least_sold(desk: Desk, wish: Wish, rule: str) -> None:
 
 
 def _least_kept(desk: Desk, wish: Wish, rule: str) -> None:
-    for stand, columns in zip(desk.stands, desk.columns, strict=True):
+    for taxon, stand in enumerate(desk.stands):
         if wish.taxon not in (None, stand.taxon.key):
             continue
-        for stock in columns.stock:
-            row = desk.draft.rows(len(stock), rule, low=wish.amount)
-            desk.draft.put(row[:, None], stock, 1.0)
+        for place, there in enumerate(desk.columns[taxon].young_pots):
+            copies = 1 if place == 0 else desk.scenarios
+            row = desk.draft.rows(copies, rule, low=(wish.amount - there)[:copies])
+            desk.put_pots(row, taxon, place)
 
 
 def _least_income(desk: Desk, wish: Wish, rule: str) -> None:

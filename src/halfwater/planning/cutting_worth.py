@@ -6,7 +6,7 @@ import numpy as np
 
 from halfwater.plain.cutting import PlanFacts, SteadyYield
 from halfwater.plain.stock import GRADES
-from halfwater.planning.cutting_model import SELL_MIN, far_section_min, total_spots
+from halfwater.planning.cutting_columns import SELL_MIN, far_section_min, total_spots
 from halfwater.planning.cutting_stock import Stand, scenario_draws, stand_of
 from halfwater.planning.problem import Draft, Floats, Whole
 from halfwater.planning.solve import Answer, solved

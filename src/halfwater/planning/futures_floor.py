@@ -6,12 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfwater.plain.cutting import PlanFacts
-from halfwater.planning.cutting_model import SELL_MIN, total_spots
+from halfwater.plain.stock import GRADES
+from halfwater.planning.cutting_model import total_spots
 from halfwater.planning.cutting_stock import Stand, stand_of
 from halfwater.planning.whole_pots import CommonChance, Counts, Floats, fates, grown
 from halfwater.science import starting
 from halfwater.science.stage_chain import stage_chain
 
+SELL_MIN = starting.HARVEST_MIN + starting.PACK_MIN
 ALL = 1_000_000  # more pots than any floor holds
 
 
@@ -120,6 +122,8 @@ class Floor:
     minutes: Floats  # left in the week
     is_begun: NDArray[np.bool_]  # future x taxon: set up for a batch this week
     fullest: Counts  # most pots that ever stood after a week's work
+    by_line: Counts  # future x taxon x grade: sold so far
+    potted: Counts  # future x taxon: sections so far
 
     @classmethod
     def today(cls, world: World) -> "Floor":
@@ -128,7 +132,8 @@ class Floor:
         none = np.zeros(world.futures, dtype=np.int64)
         sold, cut, made, lost, fullest = (none.copy() for _ in range(5))
         minutes, is_begun = np.full(none.shape, np.inf), np.zeros((len(none), len(world.stands)), dtype=bool)
-        return cls(world, pots, np.zeros(none.shape), sold, cut, made, lost, minutes, is_begun, fullest)
+        by_line = np.zeros((len(none), len(world.stands), len(GRADES)), dtype=np.int64)
+        return cls(world, pots, np.zeros(none.shape), sold, cut, made, lost, minutes, is_begun, fullest, by_line, by_line[..., 0].copy())
 
     def begin(self) -> None:
         """A new week: its minutes, and no batch begun."""
@@ -194,6 +199,7 @@ class Floor:
         price = np.where(np.isnan(stand.price), 0.0, stand.price)
         self.pots -= taken
         self.sold += told.sum(axis=1)
+        self.by_line[:, taxon] += told
         self.income_minor += told @ price
         self.minutes = self.minutes - SELL_MIN * told.sum(axis=1)
 
@@ -208,6 +214,7 @@ class Floor:
         self.pots[:, self.world.fresh[taxon], self.world.stands[taxon].chain.entry] += sections * cuts
         self.cut += cuts
         self.made += sections * cuts
+        self.potted[:, taxon] += sections * cuts
         self.minutes = self.minutes - starting.CUT_MIN * sections * cuts - np.where(cuts > 0, set_up, 0.0)
         self.is_begun[:, taxon] |= cuts > 0
         return cuts

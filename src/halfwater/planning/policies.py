@@ -19,14 +19,14 @@ import numpy as np
 
 from halfwater.plain.cutting import CuttingPlan
 from halfwater.plain.stock import GRADES
-from halfwater.planning.cutting_model import SELL_MIN
 from halfwater.planning.cutting_weeks import release_weeks
-from halfwater.planning.futures_floor import ALL, Floor, World
+from halfwater.planning.futures_floor import ALL, SELL_MIN, Floor, World
 from halfwater.planning.whole_pots import Counts, Floats
 
-_MOST_FACTOR = 2.0  # the plan's sales are at most doubled where more stands than it expected
 
 
+import os
+SPARE = float(os.environ.get("SPARE","0.9"))
 class Policy(Protocol):
     """A way of running the nursery."""
 
@@ -86,32 +86,45 @@ class FollowPlan:
 
     def wanted(self, floor: Floor, taxon: int, week: int) -> Counts:
         """Near releases as offered; later ones in proportion to what stands."""
-        found = np.zeros((self.world.futures, len(GRADES)), dtype=np.int64)
         key = self.world.stands[taxon].taxon.key
-        expected = self._expected(taxon, week)
-        ratio = floor.standing(taxon) / max(expected, 1.0) if expected else np.ones(self.world.futures)
-        begins = self.world.facts.on + timedelta(weeks=week)
+        until = self.world.facts.on + timedelta(weeks=week + 1)
+        planned = np.zeros(len(GRADES))
         for line in self.plan.releases:
-            if line.taxon != key or not begins <= line.on < begins + timedelta(weeks=1):
-                continue
-            place = GRADES.index(line.grade)
-            if line.offered is not None:
-                found[:, place] += line.offered
-            else:
-                pots = line.pots.p50 * np.minimum(ratio, _MOST_FACTOR)
-                found[:, place] += np.rint(pots).astype(np.int64)
+            if line.taxon == key and line.on < until:
+                pots = line.income_minor / line.price_minor if line.price_minor else line.pots.p50
+                planned[GRADES.index(line.grade)] += pots if line.offered is None else line.offered
+        short = np.maximum(np.rint(planned).astype(np.int64) - floor.by_line[:, taxon], 0)
+        return short if week < self.world.facts.near_weeks else self._spared(floor, taxon, week, short)
+
+    def _spared(self, floor: Floor, taxon: int, week: int, wanted: Counts) -> Counts:
+        """Later sales leave standing what the plan has standing after them, but for a tenth: losses come to
+        lie on the sales, and not on the stock that the next year lives on."""
+        key = self.world.stands[taxon].taxon.key
+        cuts = [a for a in self.plan.actions if (a.kind, a.taxon, a.week) == ("cut", key, week)]
+        held = self._expected(taxon, week) - sum(a.sections - a.pots for a in cuts)
+        spare = np.maximum(floor.standing(taxon) - np.int64(round(SPARE * max(held, 0.0))), 0)
+        found, ready = np.zeros_like(wanted), np.zeros(self.world.futures, dtype=np.int64)
+        for rank in range(len(GRADES), 0, -1):
+            here = np.minimum(wanted[:, rank - 1], floor.ready(taxon, rank) - ready)
+            found[:, rank - 1] = np.minimum(here, spare)
+            ready += found[:, rank - 1]
+            spare = spare - found[:, rank - 1]
         return found
 
     def cut(self, floor: Floor, week: int, freed: Counts) -> None:
-        """Near cuts as planned; later ones fill the floors towards the plan's mix."""
-        if week >= min(self.world.facts.near_weeks, self.plan.weeks):
-            goal = np.array([self._expected(t, week) for t in range(len(self.world.stands))])
-            _refill(floor, freed, goal if goal.any() else todays_goal(self.world))
-            return
-        for action in self.plan.actions:
-            if action.kind == "cut" and action.week == week and action.pots:
-                taxon = next(t for t, s in enumerate(self.world.stands) if s.taxon.key == action.taxon)
-                _cut_as_told(floor, taxon, action.pots, round(action.sections / action.pots))
+        """Near cuts as planned; what later ones lack or had no room for is made up when it can be."""
+        is_near = week < min(self.world.facts.near_weeks, self.plan.weeks)
+        for taxon, stand in enumerate(self.world.stands):
+            cuts = [a for a in self.plan.actions if a.kind == "cut" and a.taxon == stand.taxon.key and a.pots]
+            due = [a for a in cuts if (a.week == week if is_near else a.week <= week)]
+            if is_near:
+                for action in due:
+                    left = np.full(floor.world.futures, action.pots, dtype=np.int64)
+                    _cut_as_told(floor, taxon, left, round(action.sections / action.pots))
+            elif due:
+                each = sum(a.sections for a in due) / sum(a.pots for a in due)
+                short = sum(a.sections for a in due) - floor.potted[:, taxon]
+                _cut_as_told(floor, taxon, np.rint(short / each).astype(np.int64), round(each))
 
     def _expected(self, taxon: int, week: int) -> float:
         ahead = self.plan.stock_ahead.get(self.world.stands[taxon].taxon.name, ())
@@ -176,9 +189,8 @@ def _cut_into_room(floor: Floor, taxon: int, cell: tuple[int, int], wanted: Coun
     freed[:, taxon] -= np.where(is_sale, cuts, 0)
 
 
-def _cut_as_told(floor: Floor, taxon: int, pots: int, sections: int) -> None:
+def _cut_as_told(floor: Floor, taxon: int, left: Counts, sections: int) -> None:
     """Cut so many pots that give so many sections each; where they are too few, those that give more."""
-    left = np.full(floor.world.futures, pots, dtype=np.int64)
     cells = [cell for cell in floor.cells(taxon) if floor.world.sections[cell] >= 2]
     for cell in sorted(cells, key=lambda c: (abs(int(floor.world.sections[c]) - sections), c[1], c[0])):
         left = left - floor.cut_up(taxon, cell, left, floor.free())
