@@ -142,8 +142,6 @@ def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadC
     corrects = _tried(row, "corrects", bad, lambda: _read_id(fields.get("corrects", ""), "corrects"))
     photo = _tried(row, "photo", bad, lambda: _photo(fields.get("photo", ""), known.photos[row.file]))
     _check_names(row, fields, known, bad)
-    if "number" in fields and "batch" not in fields:
-        bad.append(BadCell(row.file, row.row, "batch", "", "the batch in which the pot has this number"))
     if len(bad) > before or "at" not in fields:
         return None
     entry = NewEntry(
@@ -165,8 +163,8 @@ def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadC
     if len(bad) > before:
         return None
     names = {name: fields.get(name, "") for name in ("tank", "mix", "batch", "who")}
-    number = fields.get("number")
-    made = EntryRow(row.where, entry, voided_because=fields.get("void", ""), number=number, **names)
+    told = {"voided_because": fields.get("void", ""), "number": fields.get("number")}
+    made = EntryRow(row.where, entry, **told, **names)
     if uuid is not None:
         return made
     return replace(
@@ -176,6 +174,8 @@ def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadC
 
 def _check_names(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadCell]) -> None:
     """Add to `bad` every name that neither the book nor the files know."""
+    if "number" in fields and "batch" not in fields:
+        bad.append(BadCell(row.file, row.row, "batch", "", "the batch in which the pot has this number"))
     for column, names in (("tank", known.rims_mm), ("mix", known.mixes), ("batch", known.batches)):
         name = fields.get(column, "")
         if name and name.casefold() not in names:
