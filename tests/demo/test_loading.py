@@ -10,6 +10,7 @@ from halfwater.deeds.demo import demo_book, load_demo
 from halfwater.deeds.tonight import tonight
 from halfwater.demo.nursery import NURSERY, PLACES
 from halfwater.demo.plants import NEVER
+from halfwater.demo.simulator import DemoBook
 from halfwater.errors import RefusedByBook
 from halfwater.plain.entry import NewEntry
 from halfwater.plain.stock import GRADES
@@ -51,10 +52,16 @@ def test_entries_point_at_the_right_tank_and_batch() -> None:
     assert len(got) > 20
 
 
-def test_every_pot_stands_as_the_nursery_left_it() -> None:
-    """State, place, last count, rhizome and the day it left: the book tells each pot as its grower saw it."""
+def test_the_stock_stands_as_the_nursery_left_it() -> None:
+    """Pots, lineage and the frame of the plan, from one demo book."""
     load_demo(NOW)
-    demo = demo_book(date(2025, 5, 1))
+    hold_pots(demo_book(date(2025, 5, 1)))
+    hold_lineage()
+    hold_frame()
+
+
+def hold_pots(demo: DemoBook) -> None:
+    """State, place, last count, rhizome and the day it left: the book tells each pot as its grower saw it."""
     told = {(pot.batch_name, pot.number): pot for pot in queries.standing_pots(gone=True)}
     assert len(told) == len(demo.plants)
     for place, plant in enumerate(demo.plants):
@@ -76,9 +83,8 @@ def test_every_pot_stands_as_the_nursery_left_it() -> None:
         assert (pot.state == "kept") == (plant.is_kept and is_here)
 
 
-def test_lineage_goes_back_three_generations() -> None:
+def hold_lineage() -> None:
     """Batches name the pots they were cut from, down to grandparents, and some pots were moved."""
-    load_demo(NOW)
     steps: dict[int, int] = {}
     for batch in sorted(queries.batches(), key=lambda one: one.potted_on):
         steps[batch.key] = max((steps[parent.batch] + 1 for parent in batch.parents), default=0)
@@ -90,9 +96,8 @@ def test_lineage_goes_back_three_generations() -> None:
     assert {stay.pot for stay in moved} == {pot.key for pot in queries.standing_pots()}
 
 
-def test_the_plan_has_its_frame() -> None:
+def hold_frame() -> None:
     """Prices for every grade of what is grown, releases every four weeks, minutes, and free spots."""
-    load_demo(NOW)
     grown = {pot.taxon for pot in queries.standing_pots()}
     assert {(price.taxon, price.grade) for price in queries.prices()} >= {
         (t, g) for t in grown for g in GRADES

@@ -147,11 +147,11 @@ def test_the_same_seed_gives_the_same_nursery(book: DemoBook) -> None:
 
 @pytest.mark.parametrize("today", [date(2024, 2, 29), date(2025, 8, 15), date(2025, 12, 31)])
 def test_it_can_be_made_on_any_day(today: date) -> None:
-    """On any day of the year some siphon is due within two weeks and another is weeks away."""
+    """On any day of the year some siphon is due within four weeks and another is two weeks away or more."""
     truths = simulated_nursery(np.random.default_rng(36), today, SPOTS).truths.values()
     waits = sorted((t.passes_on - t.last_on).days for t in truths if t.passes_on)
     assert waits[0] <= 25
-    assert waits[-1] >= 20
+    assert waits[-1] >= 14
 
 
 def test_water_is_not_made_from_nothing() -> None:

@@ -68,7 +68,7 @@ def test_stays_follow_each_other_without_a_gap(stocks: tuple[SimulatedStock, ...
 
 def test_miscounts_are_as_often_as_the_world_says(stocks: tuple[SimulatedStock, ...]) -> None:
     """Of pots counted on the last evening about a fifth are off, never by more than one leaf."""
-    made = simulated_stocks(np.random.default_rng(3), TAXA, nurseries=60)
+    made = simulated_stocks(np.random.default_rng(3), TAXA, nurseries=120)
     off = []
     for stock in made:
         rows = {key: row for row, key in enumerate(stock.truth.keys)}

@@ -1,9 +1,8 @@
 """The demo book: Fennhollow, an invented nursery, put into an empty book in one transaction."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, fields, replace
-from datetime import UTC, date, datetime, time, timedelta
-from itertools import groupby
+from datetime import date, datetime, timedelta
 from typing import Any
 
 import numpy as np
@@ -24,8 +23,7 @@ from halfwater.demo.batches import (
     BatchPlan,
 )
 from halfwater.demo.nursery import FEEDS, LAMPS, MIXES, NURSERY, PLACES, POTS
-from halfwater.demo.plants import Plant
-from halfwater.demo.simulator import DemoBook, Slip, simulated_nursery
+from halfwater.demo.simulator import DemoBook, Slip, simulated_nursery, standing_pot
 from halfwater.errors import RefusedByBook
 from halfwater.plain.entry import NewEntry
 from halfwater.plain.mixes import MixFacts
@@ -123,7 +121,7 @@ def _load(today: date, now: datetime) -> DemoLoaded:
     _save_prices(taxa, today)
     batches = _save_batches(demo.batches, taxa, today)
     entries = _in_book_keys(demo.entries, tanks, mixes, batches)
-    noted = _note(demo, _before_the_slip_was_seen(entries, demo.slip), tanks, batches, now)
+    noted = _stand(demo, _before_the_slip_was_seen(entries, demo.slip), tanks, batches, now)
     _put_right(entries, demo.slip, now)
     first_on = min(tank.set_up_on for tank in demo.tanks)
     last_on = max(truth.last_on for truth in demo.truths.values())
@@ -207,47 +205,23 @@ def _in_book_keys(entries: Iterable[NewEntry], tanks: Keys, mixes: Keys, batches
     ]
 
 
-def _note(demo: DemoBook, entries: Iterable[NewEntry], tanks: Keys, batches: Keys, now: datetime) -> int:
-    """Pots and what was noted of them as time went, batch after batch; gives how many entries are new."""
-    entries = tuple(entries)
-    others = [entry for entry in entries if not entry.pot]
-    of_pots = [entry for entry in entries if entry.pot]
-    noted = len(changes.note_entries(others, WHO, now).new)
-    pots: Keys = {}
-    for potted, some in groupby(enumerate(demo.plants, 1), key=lambda row: row[1].potted):
-        started = datetime.combine(demo.first_on + timedelta(days=potted), time(12), UTC)
-        noted += _note_of_pots([one for one in of_pots if one.at < started], pots, now)
-        of_pots = [one for one in of_pots if one.at >= started]
-        pots |= _pot_up(list(some), pots, tanks, batches, demo.plants)
-    return noted + _note_of_pots(of_pots, pots, now)
-
-
-def _note_of_pots(entries: Iterable[NewEntry], pots: Keys, now: datetime) -> int:
-    own = [replace(entry, pot=pots[entry.pot or 0]) for entry in entries]
-    return len(changes.note_entries(own, WHO, now).new)
-
-
-def _pot_up(
-    some: Sequence[tuple[int, Plant]], pots: Keys, tanks: Keys, batches: Keys, plants: Sequence[Plant]
-) -> Keys:
-    """Stand the sections of a batch on their first spots, and say what they were cut from."""
-    names = {place.facts.name: place.facts.key for place in PLACES}
-    keys = {}
-    for place, plant in some:
-        _, tank, spot = plant.stood[0]
-        (keys[place],) = changes.place_pots(
-            tanks[names[tank]],
-            [spot],
-            batches[plant.batch.key],
-            leaves=plant.first_leaves,
-            who=WHO,
-            piece=plant.piece,
-            section_mm=plant.section_mm,
-        )
-    cut = {plant.parent for _, plant in some if plant.parent is not None}
-    parents = [(batches[plants[place].batch.key], pots[place + 1]) for place in sorted(cut)]
-    changes.save_lineage(batches[some[0][1].batch.key], parents, who=WHO)
-    return keys
+def _stand(demo: DemoBook, entries: Iterable[NewEntry], tanks: Keys, batches: Keys, now: datetime) -> int:
+    """The pots as they stand, what they were cut from, and all entries; gives how many entries are new."""
+    names = {tank.name: tanks[tank.key] for tank in demo.tanks}
+    pots = [standing_pot(demo, place, batches, names) for place in range(len(demo.plants))]
+    first = {
+        place: (names[plant.stood[0][1]], plant.stood[0][2]) for place, plant in enumerate(demo.plants, 1)
+    }
+    keys, noted = changes.bring_collection(pots, first, tuple(entries), who=WHO, now=now)
+    parents: dict[int, set[tuple[int, int]]] = {}
+    for plant in demo.plants:
+        if plant.parent is not None:
+            parent = demo.plants[plant.parent]
+            own = parents.setdefault(batches[plant.batch.key], set())
+            own.add((batches[parent.batch.key], keys[plant.parent + 1]))
+    for batch, some in parents.items():
+        changes.save_lineage(batch, sorted(some), who=WHO)
+    return len(noted.new)
 
 
 def _before_the_slip_was_seen(entries: Iterable[NewEntry], slip: Slip) -> list[NewEntry]:

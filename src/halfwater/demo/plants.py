@@ -32,6 +32,7 @@ class Plant:
     first_leaves: int
     lost: int = NEVER
     seen_lost: int = NEVER  # day the grower saw it
+    cause: str = ""  # of the loss, as the grower took it
     sold: int = NEVER
     is_kept: bool = False
     parent: int | None = None  # place among the plants

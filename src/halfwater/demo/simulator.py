@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.random import Generator
 
-from halfwater.demo.batches import BATCHES, BatchPlan
+from halfwater.demo.batches import BATCHES, KINDS, BatchPlan
 from halfwater.demo.curve import bath_curve
 from halfwater.demo.keeping import (
     EVENING_HOUR,
@@ -38,10 +38,11 @@ from halfwater.demo.nursery import (
 )
 from halfwater.demo.plants import Plant
 from halfwater.demo.room import Room, room_air
-from halfwater.demo.stock import Stock, grown_stock
+from halfwater.demo.stock import Stock, grown_stock, state_of
 from halfwater.demo.truth import Floats, Truth
 from halfwater.demo.water import hourly_water
 from halfwater.plain.entry import NewEntry
+from halfwater.plain.stock import GONE_STATES, StandingPot
 from halfwater.plain.tank import TankFacts
 
 AHEAD_DAYS = 400
@@ -75,6 +76,10 @@ class DemoBook:
         """The first day of the book."""
         return self.today - timedelta(days=BOOK_DAYS)
 
+    def day(self, day: int) -> date:
+        """A day of the book, counted from 0."""
+        return self.first_on + timedelta(days=day)
+
 
 def simulated_nursery(rng: Generator, today: date, spots: Mapping[str, Sequence[str]]) -> DemoBook:
     """The nursery of nursery.py from fourteen months before `today` to last evening.
@@ -101,6 +106,43 @@ def simulated_nursery(rng: Generator, today: date, spots: Mapping[str, Sequence[
     tanks = tuple(tank_facts(place, today) for place in PLACES)
     ordered = tuple(sorted(entries, key=lambda entry: entry.at))
     return DemoBook(today, tanks, BATCHES, stock.plants, ordered, _slip(rng, ordered), truths, stock)
+
+
+def standing_pot(
+    demo: DemoBook, place: int, batches: Mapping[int, int], tanks: Mapping[str, int]
+) -> StandingPot:
+    """A pot as its grower has it on the last evening; keys of batches and tanks are the book's.
+
+    Its own key is its place among the plants, from 1.
+    """
+    plant, stock = demo.plants[place], demo.stock
+    kind = KINDS[plant.batch.kind]
+    state = state_of(stock, place)
+    is_here = state not in GONE_STATES
+    counted, leaves = stock.counted.get(place, (plant.potted, plant.first_leaves))
+    measured, rhizome_mm = stock.measured.get(place, (None, None))
+    return StandingPot(
+        key=place + 1,
+        number=plant.number,
+        batch=batches[plant.batch.key],
+        batch_name=plant.batch.name,
+        taxon=0,
+        taxon_name=kind.taxon,
+        state=state,
+        potted_on=demo.day(plant.potted),
+        tank=tanks[plant.tank] if is_here else None,
+        tank_name=plant.tank if is_here else "",
+        spot=plant.spot if is_here else "",
+        leaves=leaves,
+        counted_on=demo.day(counted),
+        piece=plant.piece,
+        section_mm=plant.section_mm,
+        first_leaves=plant.first_leaves,
+        rhizome_mm=rhizome_mm,
+        measured_on=None if measured is None else demo.day(measured),
+        left_on=None if is_here else demo.day(plant.off_spot),
+        cause=plant.cause if state == "lost" else "",
+    )
 
 
 def _note_stock(pen: Pen, place: Place, stock: Stock) -> None:

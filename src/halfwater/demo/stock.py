@@ -155,8 +155,8 @@ class _Diary:
                 usual, other = KINDS[plant.batch.kind].cause, str(self.rng.choice(["unknown", "dried out"]))
                 if self.rng.random() < 0.25 or day - plant.lost > 6:  # within the week
                     plant.seen_lost = day
-                    cause = usual if self.rng.random() < 0.75 else other
-                    self._note(day, 16 + place % 7 / 7, "loss", place, 1.0, word=cause)
+                    plant.cause = usual if self.rng.random() < 0.75 else other
+                    self._note(day, 16 + place % 7 / 7, "loss", place, 1.0, word=plant.cause)
 
     def _count(self, day: int) -> None:
         ago = BOOK_DAYS - day

@@ -1,6 +1,7 @@
 """Writes to the book: each one transaction, each with who did it."""
 
 from halfwater.book.changes.checkpoints import keep_checkpoints
+from halfwater.book.changes.collection import bring_collection
 from halfwater.book.changes.entries import note_entries, rewrite_entry, void_entry
 from halfwater.book.changes.lineage import save_lineage
 from halfwater.book.changes.mixes import save_feed, save_mix
@@ -31,6 +32,7 @@ from halfwater.book.changes.tanks import save_tank
 from halfwater.book.changes.taxa import load_starting_taxa, save_taxon
 
 __all__ = [
+    "bring_collection",
     "count_pot",
     "cut_pot",
     "import_tables",
