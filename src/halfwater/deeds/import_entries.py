@@ -163,13 +163,12 @@ def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadC
     if len(bad) > before:
         return None
     names = {name: fields.get(name, "") for name in ("tank", "mix", "batch", "who")}
-    told = {"voided_because": fields.get("void", ""), "number": fields.get("number")}
-    made = EntryRow(row.where, entry, **told, **names)
+    names["voided_because"] = fields.get("void", "")
+    made = EntryRow(row.where, entry, number=fields.get("number"), **names)
     if uuid is not None:
         return made
-    return replace(
-        made, entry=replace(entry, uuid=_content_id(made, _said_at(fields["at"], made, known.nursery)))
-    )
+    said_at = _said_at(fields["at"], made, known.nursery)
+    return replace(made, entry=replace(entry, uuid=_content_id(made, said_at)))
 
 
 def _check_names(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadCell]) -> None:
