@@ -121,6 +121,6 @@ def test_a_what_if_is_held_against_the_plan_that_stands() -> None:
     assert compared(better, PLAN) == "It brings 50.00 EUR more than the plan that stands."
     assert compared(PLAN, better) == "It brings 50.00 EUR less than the plan that stands."
     assert compared(PLAN, PLAN) == "It brings as much as the plan that stands."
-    assert what_ifs_typed({"what_if": " a \n\n b"}) == ("a", "b")
+    assert what_ifs_typed({"weeks": "6", "what_if": " a \n\n b"}) == ("release every 6 weeks", "a", "b")
     with pytest.raises(RefusedInput):
         what_ifs_typed({"what_if": " "})

@@ -15,8 +15,8 @@ from tests.web.books import batch_on_row_a, read_waterline, small_book
 PAGES = [
     "/", "/tanks/", "/tanks/add/", "/tanks/at/North/", "/tanks/at/North/change/", "/tanks/at/North/place/",
     "/stock/", "/stock/add/", "/stock/BATCH/", "/stock/BATCH/change/", "/stock/pots/POT/", "/stock/take/",
-    "/stock/take/at/North/", "/stock/take/at/North/list/", "/stock/lineage/", "/plan/prices/", "/score/",
-    "/mixes/", "/mixes/MIX/", "/mixes/add/", "/mixes/feeds/add/", "/more/", "/more/settings/",
+    "/stock/take/at/North/", "/stock/take/at/North/list/", "/stock/lineage/", "/plan/", "/plan/prices/",
+    "/score/", "/mixes/", "/mixes/MIX/", "/mixes/add/", "/mixes/feeds/add/", "/more/", "/more/settings/",
     "/more/lamps/add/", "/more/password/", "/more/pattern/", "/login/",
 ]  # fmt: skip
 ELSEWHERE = "203.0.113.9"

@@ -10,6 +10,7 @@ from halfwater.web.more import export
 from halfwater.web.more import views as more
 from halfwater.web.pattern import views as pattern
 from halfwater.web.plan import frame
+from halfwater.web.plan import views as plan
 from halfwater.web.score import views as scores
 from halfwater.web.setup import views as setup
 from halfwater.web.stock import lineage, take, take_list
@@ -46,6 +47,9 @@ urlpatterns = [
     path("stock/take/undo/<uuid:uuid>/", take.undo, name="take-undo"),
     path("stock/take/at/<path:tank>/list/", take_list.take_list, name="take-list"),
     path("stock/take/at/<path:tank>/", take.walk_tank, name="walk"),
+    path("plan/", plan.plan, name="plan"),
+    path("plan/anew/", plan.anew, name="plan-anew"),
+    path("plan/what-if/", plan.what_if, name="plan-what-if"),
     path("plan/prices/", frame.frame, name="plan-frame"),
     path("score/", scores.score, name="score"),
     path("mixes/", mixes.mixes, name="mixes"),

@@ -35,8 +35,8 @@ def frame(request: HttpRequest) -> HttpResponse:
         title="Prices and habit",
         intro="" if prices.fields else "Prices are asked for once pots stand on a floor.",
         sheets=(*_price_sheets(prices), Sheet(habit, "Keep the habit", title="Habit")),
-        back="Stock",
-        back_url=reverse("stock"),
+        back="Plan",
+        back_url=reverse("plan"),
     )
     is_refused = prices.is_refused or habit.is_refused
     return render(request, "shared/form.html", {"page": page}, status=422 if is_refused else 200)

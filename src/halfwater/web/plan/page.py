@@ -31,6 +31,7 @@ from halfwater.web.stock.words import count_span, pots_said
 from halfwater.web.workings import Figure
 
 _WEEK = timedelta(days=7)
+NEAR_RELEASES = 3  # shown at once; the later ones are folded away
 _DOES = {"cut": "Cut", "sell": "Sell", "keep": "Keep", "let go": "Let go", "move": "Move"}
 _MONTHS_WIDE = 26  # weeks from which on every second month is named
 
@@ -78,6 +79,7 @@ class PlanPage:
     floors: tuple[Floor, ...]
     figures: tuple[Figure, ...]
     releases: Table
+    later: Table
     rivals: Table
     worths: tuple[Figure, ...]
     steady: Table
@@ -111,7 +113,8 @@ def plan_page(
         weeks=weeks_of(plan),
         floors=floors,
         figures=figures_of(plan),
-        releases=releases_of(plan),
+        releases=releases_of(plan, "Releases", _days(plan)[:NEAR_RELEASES]),
+        later=releases_of(plan, "Later releases", _days(plan)[NEAR_RELEASES:]),
         rivals=rivals_of(futures, plan.currency),
         worths=tuple(
             Figure(one.what.capitalize(), _money(one.worth_minor, plan.currency), one.detail)
@@ -243,10 +246,18 @@ def figures_of(plan: CuttingPlan) -> tuple[Figure, ...]:
     )
 
 
-def releases_of(plan: CuttingPlan) -> Table:
-    """The release calendar."""
-    rows = tuple(_release_row(one, plan) for one in plan.releases if round(one.pots.p90) or one.offered)
-    return Table("Releases", ("Day", "Line", "Pots", "Price", "Expected"), rows)
+def _days(plan: CuttingPlan) -> list[date]:
+    return sorted({one.on for one in plan.releases})
+
+
+def releases_of(plan: CuttingPlan, caption: str, days: Sequence[date]) -> Table:
+    """The release calendar of some days, lines that offer nothing left out."""
+    rows = tuple(
+        _release_row(one, plan)
+        for one in sorted(plan.releases, key=lambda one: one.on)
+        if one.on in days and (round(one.pots.p90) or one.offered)
+    )
+    return Table(caption, ("Day", "Line", "Pots", "Price", "Expected"), rows)
 
 
 def _release_row(one: ReleaseLine, plan: CuttingPlan) -> tuple[str, ...]:

@@ -1,30 +1,46 @@
-"""What-ifs: typed one a line, planned, and held against the plan that stands."""
+"""What-ifs: asked in fields or phrases, planned, and held against the plan that stands."""
 
 from collections.abc import Mapping
 
 from django.urls import reverse
 
+from halfwater.book import queries
 from halfwater.errors import RefusedInput
 from halfwater.plain.cutting import CuttingPlan
 from halfwater.plain.figures import show_money
 from halfwater.web.fields import Field, Form
 
-NAME = "what_if"
-_HELP = "One a line, such as: release every 6 weeks."
+OTHER = "what_if"
+_PHRASES = {
+    "weeks": "release every {} weeks",
+    "minutes": "{} minutes a week",
+    "spots": "new tank of {} spots",
+    "lost": "batch {} lost",
+}
+_HELP = "One a line, such as “Bucephalandra standard at 9” or “keep 4 parents”."
 
 
 def what_if_form() -> Form:
-    """The form that asks."""
-    field = Field(NAME, "What if", type="area", help=_HELP, is_wide=True)
-    return Form((field,), action=reverse("plan-what-if"))
+    """The form that asks; what is left empty stays as it is."""
+    batches = dict.fromkeys(pot.batch_name for pot in queries.standing_pots())
+    lost = (("", "none"), *((name, name) for name in batches))
+    fields = (
+        Field("weeks", "Weeks from release to release", is_optional=True, inputmode="numeric"),
+        Field("minutes", "Minutes a week", is_optional=True, inputmode="numeric"),
+        Field("spots", "A new tank, spots", is_optional=True, inputmode="numeric"),
+        Field("lost", "A batch is lost", type="select", choices=lost),
+        Field(OTHER, "A price, or something else", type="area", help=_HELP, is_optional=True, is_wide=True),
+    )
+    return Form(fields, action=reverse("plan-what-if"))
 
 
 def what_ifs_typed(typed: Mapping[str, str]) -> tuple[str, ...]:
-    """The lines that were typed; at least one is needed."""
-    lines = tuple(line.strip() for line in typed.get(NAME, "").splitlines() if line.strip())
-    if not lines:
-        raise RefusedInput(NAME, "", "at least one change to try")
-    return lines
+    """What was typed as phrases; at least one is needed."""
+    fields = [phrase.format(typed[name].strip()) for name, phrase in _PHRASES.items() if typed.get(name)]
+    lines = [line.strip() for line in typed.get(OTHER, "").splitlines() if line.strip()]
+    if not fields + lines:
+        raise RefusedInput(OTHER, "", "at least one change to try")
+    return (*fields, *lines)
 
 
 def compared(plan: CuttingPlan, kept: CuttingPlan | None) -> str:

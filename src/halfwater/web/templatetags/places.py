@@ -13,10 +13,12 @@ register = template.Library()
 _PLACES = (
     ("Tonight", "tonight", "shared/icons/tonight.html", ("/tonight/",)),
     ("Tanks", "tanks", "shared/icons/tanks.html", ("/tanks/", "/entries/")),
-    ("Stock", "stock", "shared/icons/stock.html", ("/stock/",)),
+    ("Stock", "stock", "shared/icons/stock.html", ("/stock/", "/score/")),
+    ("Plan", "plan", "shared/icons/plan.html", ("/plan/",)),
     ("Mixes", "mixes", "shared/icons/mixes.html", ("/mixes/",)),
     ("More", "more", "shared/icons/more.html", ("/more/",)),
 )
+_DESK_ONLY = ("Mixes",)  # five fit on a phone; there it stands under More
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +29,7 @@ class Place:
     url: str
     icon: str
     is_here: bool
+    is_desk_only: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +47,13 @@ def places(request: HttpRequest) -> Bar:
     return Bar(
         nursery=queries.nursery().name or "halfwater",
         places=tuple(
-            Place(name, reverse(url), icon, path.startswith(roots) or (path == "/" and url == "tonight"))
+            Place(
+                name=name,
+                url=reverse(url),
+                icon=icon,
+                is_here=path.startswith(roots) or (path == "/" and url == "tonight"),
+                is_desk_only=name in _DESK_ONLY,
+            )
             for name, url, icon, roots in _PLACES
         ),
     )

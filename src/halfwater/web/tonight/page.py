@@ -21,6 +21,8 @@ DOES = {
     "read": "Read the waterline",
     "look": "Look over",
     "count": "Count leaves",
+    "cut": "Cut",
+    "move": "Move",
 }
 SPOON_ERROR_FRAC = 0.10  # a spoon further off than this is not offered
 _TONES = {
@@ -28,6 +30,8 @@ _TONES = {
     "fill": ("due", "low"),
     "read": ("", "worth it"),
     "count": ("quiet", "monthly"),
+    "cut": ("due", "this week"),
+    "move": ("due", "this week"),
 }
 
 
@@ -200,7 +204,7 @@ def _line(job: Job, units: str) -> Line:
 
 def _amount(job: Job, units: str) -> str:
     if job.volume_l is None:
-        return ""
+        return job.what
     amount = show(job.volume_l, "l", units)
     if job.line_mm is not None:
         return f"{amount}, to {show(job.line_mm, 'mm', units)}"
@@ -311,7 +315,8 @@ def _cautions(planned: Round) -> tuple[str, ...]:
 def _workings(planned: Round, units: str) -> tuple[Working, ...]:
     by_kind: dict[str, list[float]] = {}
     for job in planned.jobs:
-        by_kind.setdefault(job.kind, []).append(job.minutes)
+        if job.kind not in ("cut", "move"):  # they have a week, and are not in the evening's minutes
+            by_kind.setdefault(job.kind, []).append(job.minutes)
     steps = [
         Working(
             "Minutes in all",
