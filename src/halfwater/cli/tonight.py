@@ -19,7 +19,7 @@ from halfwater.plain.figures import show, show_date, show_dates, show_minutes
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
 DOES = {
     "mix": "make up", "read": "read the waterline", "siphon": "siphon", "fill": "fill", "spray": "spray",
-    "look": "look over", "count": "count leaves",
+    "look": "look over", "count": "count leaves", "cut": "cut", "move": "move",
 }  # fmt: skip
 
 
@@ -53,7 +53,7 @@ def _note(planned: Round, now: datetime, as_json: bool) -> None:
     """One tap at the terminal: every spray, siphon, fill and look-over of the round."""
     lines = lines_as_planned(planned)
     noted = note_round(lines, planned.on, who_is_here(), now)
-    left = [job for job in planned.jobs if job.kind in ("read", "count")]
+    left = [job for job in planned.jobs if job.kind in ("read", "count", "cut", "move")]
     if as_json:
         print_json(
             {"on": planned.on, "new": noted.new, "kept": noted.kept, "left": [job.key for job in left]}
@@ -77,7 +77,9 @@ def as_object(planned: Round) -> dict[str, Any]:
     """The round for programs; what a job does not have is null."""
     found = as_plain(planned)
     for job in found["jobs"]:
-        job.update({name: job[name] or None for name in ("tank", "mix", "session", "to_line")})
+        job.update(
+            {name: job[name] or None for name in ("tank", "mix", "session", "to_line", "to_tank", "what")}
+        )
     return dict(found)
 
 
@@ -89,7 +91,9 @@ def print_round(planned: Round, now: datetime) -> None:
     if not planned.jobs:
         print_lines(title, ("Nothing is left to do.",))
     else:
-        print_lines("", (f"{title}: {show_minutes(planned.minutes)}",))
+        work = sum(job.minutes for job in planned.jobs if job.kind in ("cut", "move"))
+        beside = f", and {show_minutes(work)} of cutting and moving this week" if work else ""
+        print_lines("", (f"{title}: {show_minutes(planned.minutes)}{beside}",))
     for place, jobs in groupby(planned.jobs, key=lambda job: job.tank or "Mix first"):
         print_steps(place, [_step(job, nursery.units, today) for job in jobs])
     print_steps("Siphon dates", [_siphon(ahead, nursery.units, today) for ahead in planned.siphons])
@@ -116,6 +120,8 @@ def _amount(job: Job, units: str, today: date) -> str:
     if job.recipe is not None:
         parts = [_part(part) for part in job.recipe.parts]
         return f"{', '.join(parts)}, water to {show(job.volume_l, 'l', units)}"
+    if job.what:
+        return job.what
     said = [show(job.volume_l, "l", units)] if job.volume_l is not None else []
     if job.mix:
         said.append(f"of {job.mix}")

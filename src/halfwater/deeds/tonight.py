@@ -11,6 +11,7 @@ from halfwater.book import changes, queries
 from halfwater.deeds.clock import at_hour, evening_of, local_day
 from halfwater.deeds.note_values import NoteSetting, read_value
 from halfwater.deeds.outlook import outlook_of
+from halfwater.deeds.tonight_cutting import work_due
 from halfwater.deeds.water import reckon_baths
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.entry import EntryFact, NewEntry, Noted
@@ -119,7 +120,8 @@ def _round(tanks: Sequence[TankFacts], nursery: NurseryFacts, on: date, now: dat
         )
         for tank in tanks
     )
-    return plan_round(RoundInputs(on=on, tanks=nights, mixes=mixes, units=nursery.units))
+    work, no_work = work_due(on, now) if on >= today else ((), "")
+    return plan_round(RoundInputs(on, nights, mixes, nursery.units, work, no_work))
 
 
 def _last_entries(at: datetime, *, is_past: bool) -> Mapping[tuple[int, str], EntryFact]:

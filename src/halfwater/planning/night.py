@@ -72,6 +72,23 @@ class TankNight:
 
 
 @dataclass(frozen=True, slots=True)
+class PlannedWork:
+    """What the cutting plan asks for at a tank this week, and is not done yet."""
+
+    key: str
+    kind: str  # "cut" or "move"
+    tank_key: int
+    taxon_name: str
+    pots: tuple[str, ...]  # by name and spot
+    sections: int  # a cut makes
+    to_tank: str
+    to_spots: tuple[str, ...]
+    minutes: float
+    by_on: date  # the last day of its week
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class RoundInputs:
     """All that a round is planned from."""
 
@@ -79,6 +96,8 @@ class RoundInputs:
     tanks: tuple[TankNight, ...]
     mixes: Mapping[int, MixFacts]
     units: str = "metric"
+    work: tuple[PlannedWork, ...] = ()
+    no_work: str = ""  # why the cutting plan asks for nothing, where it could
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +105,7 @@ class Job:
     """One thing to do on the round, with its amounts and its reason."""
 
     key: str  # unique in the round, such as "siphon-3"
-    kind: str  # mix, read, siphon, fill, spray, look, count
+    kind: str  # mix, read, siphon, fill, spray, look, count, cut, move
     tank: str  # name; "" for a mix
     tank_key: int | None
     due_on: date
@@ -102,6 +121,11 @@ class Job:
     rank: int | None = None  # readings: 1 narrows a forecast most
     gain_days: float | None = None
     recipe: MixToMake | None = None
+    pots: tuple[str, ...] = ()  # to cut or move, by name and spot
+    sections: int | None = None
+    to_tank: str = ""
+    to_spots: tuple[str, ...] = ()
+    what: str = ""  # a cut or a move in words
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +133,7 @@ class Round:
     """Tonight's round in walking order."""
 
     on: date
-    minutes: float
+    minutes: float  # of the evening's own jobs, cuts and moves left out: they have a week
     jobs: tuple[Job, ...]
     mixes_to_make: tuple[MixToMake, ...]
     not_needed: tuple[str, ...]

@@ -10,6 +10,7 @@ from halfwater.planning.mixing import MixToMake, plan_mix, volume_to_make
 from halfwater.planning.night import (
     Job,
     PlannedSpray,
+    PlannedWork,
     Round,
     RoundInputs,
     SiphonAhead,
@@ -24,6 +25,7 @@ READ_AT_MOST = 3  # readings asked for on one evening
 LOOK_EVERY_DAYS = 7.0
 COUNT_EVERY_DAYS = 30.0
 DRY_SHARE_FRAC = 0.5  # of the low line: below it the bath is topped up
+WORK_KINDS = ("cut", "move")
 COUNT_MIN = 20 * 5 / 60  # twenty tagged plants at five seconds each
 
 
@@ -52,15 +54,16 @@ def plan_round(inputs: RoundInputs) -> Round:
     Raises
     ------
     RefusedInput
-        If a volume, depth or chance is negative, nan or infinite, or a spray
-        names a mix that is not among the mixes.
+        If a volume, depth, chance or time is negative, nan or infinite, or a
+        spray names a mix that is not among the mixes.
 
     Notes
     -----
     Due: P(limit line passed before the next round) >= 0.10 or depth >= limit
     line. The amount of each mix is the sum of its sprays and fills, made up to
     the next mark of a jug. No tanks give a round without jobs. Minutes per job are
-    starting values.
+    starting values. Cuts and moves come from the cutting plan and have until the end of their week, so that
+    their minutes are not the evening's.
 
     Source: own definition
     """
@@ -74,14 +77,15 @@ def plan_round(inputs: RoundInputs) -> Round:
         walk += _bath_jobs(tank, inputs)
         walk += [_spray_job(tank, spray, inputs.on) for spray in tank.sprays if not spray.is_noted]
         walk += _care_jobs(tank, inputs.on)
+        walk += [_work_job(tank, work, inputs.on) for work in inputs.work if work.tank_key == tank.key]
     recipes, mix_jobs = _mixes(walk, inputs)
     jobs = (*mix_jobs, *walk)
     return Round(
         on=inputs.on,
-        minutes=sum(job.minutes for job in jobs),
+        minutes=sum(job.minutes for job in jobs if job.kind not in WORK_KINDS),
         jobs=jobs,
         mixes_to_make=recipes,
-        not_needed=tuple(_not_needed(tanks, jobs, inputs.on)),
+        not_needed=(*_not_needed(tanks, jobs, inputs.on), *filter(None, (inputs.no_work,))),
         done=tuple(_done(tanks)),
         siphons=_siphons_ahead(tanks),
     )
@@ -125,6 +129,8 @@ def _check(inputs: RoundInputs) -> None:
                 "p_past_limit_frac",
             ):
                 _refuse_unless_sound(f"{tank.name}, {name}", getattr(tank.water, name))
+    for work in inputs.work:
+        _refuse_unless_sound(f"{work.kind} of {work.taxon_name}, minutes", work.minutes)
 
 
 def _refuse_unless_sound(field: str, value: float) -> None:
@@ -260,6 +266,21 @@ def _care_jobs(tank: TankNight, on: date) -> list[Job]:
                 f"{why}: count twenty plants, the same ones each month.")
         )  # fmt: skip
     return jobs
+
+
+def _work_job(tank: TankNight, work: PlannedWork, on: date) -> Job:
+    """A cut or a move that the cutting plan asks for."""
+    said = show_list(work.pots)
+    if work.kind == "cut":
+        said = f"{said} into {work.sections} sections"
+    if work.to_spots:
+        said = f"{said}, to {work.to_tank} {', '.join(work.to_spots)}"
+    return Job(
+        key=work.key, kind=work.kind, tank=tank.name, tank_key=tank.key, due_on=on, minutes=work.minutes,
+        why=f"The cutting plan asks for it by {show_date(work.by_on, on)}.", by_on=work.by_on,
+        pots=work.pots, sections=work.sections or None, to_tank=work.to_tank, to_spots=work.to_spots,
+        what=said,
+    )  # fmt: skip
 
 
 def _mixes(walk: Iterable[Job], inputs: RoundInputs) -> tuple[tuple[MixToMake, ...], list[Job]]:
