@@ -1,6 +1,7 @@
 """The example files go into an empty book as they are."""
 
-from datetime import UTC, datetime
+import csv
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pytest
@@ -33,6 +34,36 @@ def test_cells_with_units_come_out_right() -> None:
     assert window.plan.night_volume_l == pytest.approx(0.11)
     assert window.plan.morning_volume_l == pytest.approx(0.08)
     assert queries.tank_named("Shelf").keep_outs[0].x_mm == pytest.approx(560.0)
+
+
+def test_the_collection_comes_in_with_its_lineage() -> None:
+    """Pots stand where the file says, batches name the pots they were cut from, gone ones keep their cause."""
+    import_files(EXAMPLES, check=False, who="example", now=NOW)
+    rows = list(csv.DictReader((EXAMPLES[0].parent / "standing.csv").open(encoding="utf-8")))
+    pots = {(pot.batch_name, str(pot.number)): pot for pot in queries.standing_pots(gone=True)}
+    assert len(rows) == len(pots)
+    for row in rows:
+        pot = pots[row["batch"], row["number"]]
+        assert (pot.tank_name, pot.spot, pot.state) == (row["tank"], row["spot"], row["state"])
+        assert (str(pot.leaves or ""), pot.cause) == (row["leaves"], row["cause"])
+        assert f"{pot.section_mm:g} mm" == row["section"]
+    (nana,) = (batch for batch in queries.batches() if batch.name == "N-1")
+    assert [(parent.batch_name, parent.number) for parent in nana.parents] == [
+        ("Old nana", 1),
+        ("Old nana", 2),
+        ("Old nana", 3),
+    ]
+
+
+def test_prices_and_habit_come_in() -> None:
+    """Three taxa have a price for every grade, in cents, and the plan knows its minutes and next release."""
+    import_files(EXAMPLES, check=False, who="example", now=NOW)
+    prices = queries.prices()
+    assert [price.grade for price in prices] == 3 * ["small", "standard", "large"]
+    assert (prices[0].price_minor, prices[0].most_per_release) == (590, 8)
+    habit = queries.cutting_habit()
+    assert (habit.minutes_a_week, habit.hour_minor, habit.least_kept) == (150.0, 1400, 4)
+    assert habit.next_release_on == date(2025, 5, 17)
 
 
 def test_a_check_alone_keeps_nothing() -> None:
