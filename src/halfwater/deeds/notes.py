@@ -51,6 +51,8 @@ def note(typed: Typed, who: str, now: datetime, uuid: UUID | None = None) -> Not
     entry, tank_name = read_entry(typed, now, uuid)
     _refuse_unknown_spot(entry)
     noted: Noted = changes.note_entries([entry], who=who)
+    kept = queries.entry(entry.uuid)
+    entry = entry if kept is None else replace(entry, pot=kept.pot)
     return NotedEntry(entry, tank_name, KIND_UNITS[entry.kind], was_there=not noted.new)
 
 
