@@ -13,6 +13,7 @@ OPTIMAL, INFEASIBLE, UNBOUNDED, STOPPED = "optimal", "infeasible", "unbounded", 
 WAYS = ("choose", "simplex", "ipm")
 THREADS = 2  # one number for all runs of a process: HiGHS refuses to change it
 _BY_ROW, _MAXIMISE = 2, -1
+_DEVEX = 1  # exact steepest edges would be worked out for every row before the first step
 _WORDS = {"kOptimal": OPTIMAL, "kModelEmpty": OPTIMAL, "kInfeasible": INFEASIBLE, "kUnbounded": UNBOUNDED}
 
 
@@ -99,6 +100,7 @@ class Kept:
         _refuse_nan(self._problem)
         begun = perf_counter()
         self._highs = _loaded(self._problem, 60.0, 0.0, way)
+        self._highs.setOptionValue("simplex_dual_edge_weight_strategy", _DEVEX)  # read at the first run only
         self.in_solver_s = perf_counter() - begun
 
     def answered(self, seconds: float, low: Floats | None = None, high: Floats | None = None) -> Answer:
