@@ -6,13 +6,19 @@ from pathlib import Path
 
 import pytest
 
-from halfwater.book import queries
+from halfwater.book import changes, queries
 from halfwater.deeds.imports import import_files
 
 pytestmark = pytest.mark.django_db
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.csv"))
 NOW = datetime(2025, 5, 1, 17, 0, tzinfo=UTC)
+
+
+@pytest.fixture(autouse=True)
+def taxa() -> None:
+    """The plants a new book starts with."""
+    changes.load_starting_taxa(who="halfwater")
 
 
 def test_every_example_is_read_and_kept_once() -> None:
@@ -37,9 +43,9 @@ def test_cells_with_units_come_out_right() -> None:
 
 
 def test_the_collection_comes_in_with_its_lineage() -> None:
-    """Pots stand where the file says, batches name the pots they were cut from, gone ones keep their cause."""
+    """Pots stand where the file says, batches name the pots they were cut from."""
     import_files(EXAMPLES, check=False, who="example", now=NOW)
-    rows = list(csv.DictReader((EXAMPLES[0].parent / "standing.csv").open(encoding="utf-8")))
+    rows = list(csv.DictReader((EXAMPLES[0].parent / "standing.csv").read_text("utf-8").splitlines()))
     pots = {(pot.batch_name, str(pot.number)): pot for pot in queries.standing_pots(gone=True)}
     assert len(rows) == len(pots)
     for row in rows:
