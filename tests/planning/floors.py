@@ -7,8 +7,10 @@ import numpy as np
 from halfwater.plain.cutting import CuttingPlan, PlanFacts, PlanPot, PlanTank, PlanTaxon
 from halfwater.plain.growing import GrowthDraws, Span
 from halfwater.plain.stock import CuttingHabit, PriceFact
+from halfwater.planning.cutting_stock import sections_of
 
 MONDAY = date(2026, 1, 5)
+MM_PER_LEAF = 5.0
 SIZES = {"small": 5, "standard": 8, "large": 12}
 
 
@@ -37,14 +39,17 @@ def taxon_of(key: int, name: str, pots: int, seed: int, **losses: float) -> Plan
     """A taxon with pots of all ages: some give a section more than their leaves say."""
     rng = np.random.default_rng([seed, key, 7])
     standing = tuple(
-        PlanPot(
-            1000 * key + n, f"{name} {n}", "Left", f"A{n}",
-            float(rng.uniform(2.0, 20.0)), float(rng.uniform(10.0, 300.0)),
-            bool(rng.random() < 0.85), n < 2, 1 + int(rng.random() < 0.3),
-        )
-        for n in range(pots)
-    )  # fmt: skip
-    return PlanTaxon(key, name, SIZES, 3.0, 30.0, 5.0, standing, draws_of(key, seed, **losses))
+        _pot(1000 * key + n, f"{name} {n}", f"A{n}", float(rng.uniform(2.0, 20.0)), rng) for n in range(pots)
+    )
+    return PlanTaxon(key, name, SIZES, 3.0, 30.0, MM_PER_LEAF, standing, draws_of(key, seed, **losses))
+
+
+def _pot(key: int, name: str, spot: str, leaves: float, rng: np.random.Generator) -> PlanPot:
+    """Some have not settled; most others give what their leaves say, an old one a section more."""
+    if rng.random() < 0.15:
+        return PlanPot(key, name, "Left", spot, 3.0, float(rng.uniform(3.0, 60.0)), False, False, 1)
+    sections = sections_of(leaves, 3.0, 30.0, MM_PER_LEAF) + int(rng.random() < 0.15)
+    return PlanPot(key, name, "Left", spot, leaves, 45.0 + 15.0 * leaves, True, rng.random() < 0.05, sections)
 
 
 def facts_of(

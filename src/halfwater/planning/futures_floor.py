@@ -133,7 +133,20 @@ class Floor:
         sold, cut, made, lost, fullest = (none.copy() for _ in range(5))
         minutes, is_begun = np.full(none.shape, np.inf), np.zeros((len(none), len(world.stands)), dtype=bool)
         by_line = np.zeros((len(none), len(world.stands), len(GRADES)), dtype=np.int64)
-        return cls(world, pots, np.zeros(none.shape), sold, cut, made, lost, minutes, is_begun, fullest, by_line, by_line[..., 0].copy())
+        return cls(
+            world,
+            pots,
+            np.zeros(none.shape),
+            sold,
+            cut,
+            made,
+            lost,
+            minutes,
+            is_begun,
+            fullest,
+            by_line,
+            by_line[..., 0].copy(),
+        )
 
     def begin(self) -> None:
         """A new week: its minutes, and no batch begun."""

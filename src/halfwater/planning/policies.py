@@ -7,8 +7,9 @@ free and those that the day's sale sets free, each taxon towards the share of th
 - "sell all that is ready": every ready pot with a price goes at each release.
 - "keep a fifth": a fifth of the ready pots, rounded up and the best parents first, is held back.
 - "the plan": its near weeks to the letter, as far as the pots are there. Later releases sell what the plan
-  expects, in proportion to the pots that stand against those it expected; spots are then refilled towards the
-  plan's mix.
+  expects, with what earlier ones were short of, but leave standing the pots that the plan has standing then;
+  later cuts are those of the plan, with what was short, and in their weeks a stock that is below the plan's
+  is cut up to it.
 """
 
 from dataclasses import dataclass
@@ -24,9 +25,6 @@ from halfwater.planning.futures_floor import ALL, SELL_MIN, Floor, World
 from halfwater.planning.whole_pots import Counts, Floats
 
 
-
-import os
-SPARE = float(os.environ.get("SPARE","0.9"))
 class Policy(Protocol):
     """A way of running the nursery."""
 
@@ -97,12 +95,11 @@ class FollowPlan:
         return short if week < self.world.facts.near_weeks else self._spared(floor, taxon, week, short)
 
     def _spared(self, floor: Floor, taxon: int, week: int, wanted: Counts) -> Counts:
-        """Later sales leave standing what the plan has standing after them, but for a tenth: losses come to
-        lie on the sales, and not on the stock that the next year lives on."""
+        """Later sales leave standing what the plan has standing after them: what is lost is lost to sales."""
         key = self.world.stands[taxon].taxon.key
         cuts = [a for a in self.plan.actions if (a.kind, a.taxon, a.week) == ("cut", key, week)]
         held = self._expected(taxon, week) - sum(a.sections - a.pots for a in cuts)
-        spare = np.maximum(floor.standing(taxon) - np.int64(round(SPARE * max(held, 0.0))), 0)
+        spare = np.maximum(floor.standing(taxon) - np.int64(round(max(held, 0.0))), 0)
         found, ready = np.zeros_like(wanted), np.zeros(self.world.futures, dtype=np.int64)
         for rank in range(len(GRADES), 0, -1):
             here = np.minimum(wanted[:, rank - 1], floor.ready(taxon, rank) - ready)
@@ -125,6 +122,10 @@ class FollowPlan:
                 each = sum(a.sections for a in due) / sum(a.pots for a in due)
                 short = sum(a.sections for a in due) - floor.potted[:, taxon]
                 _cut_as_told(floor, taxon, np.rint(short / each).astype(np.int64), round(each))
+                if due[-1].week == week:
+                    goal = np.zeros(len(self.world.stands))
+                    goal[taxon] = self._expected(taxon, week)
+                    _refill(floor, freed, goal, rounds=1)
 
     def _expected(self, taxon: int, week: int) -> float:
         ahead = self.plan.stock_ahead.get(self.world.stands[taxon].taxon.name, ())
@@ -156,7 +157,7 @@ def todays_goal(world: World) -> Floats:
     return np.asarray(share * world.spots)
 
 
-def _refill(floor: Floor, freed: Counts, goal: Floats) -> None:
+def _refill(floor: Floor, freed: Counts, goal: Floats, rounds: int = 2) -> None:
     """Fill the free spots by cutting the best parents; `freed` are pots that this week's sale will take.
 
     First round: each taxon up to its goal; second round: up to the free spots; the taxon furthest below its
@@ -166,7 +167,7 @@ def _refill(floor: Floor, freed: Counts, goal: Floats) -> None:
     freed, taxa = freed.copy(), range(len(goal))
     short = [goal[t] - (floor.standing(t) - freed[:, t]) for t in taxa]
     order = sorted(taxa, key=lambda t: -float(np.mean(short[t])))
-    for is_first in (True, False):
+    for is_first in (True, False)[:rounds]:
         for taxon in order:
             for cell in floor.cells(taxon):
                 if floor.world.sections[cell] < 2:
@@ -191,8 +192,12 @@ def _cut_into_room(floor: Floor, taxon: int, cell: tuple[int, int], wanted: Coun
 
 def _cut_as_told(floor: Floor, taxon: int, left: Counts, sections: int) -> None:
     """Cut so many pots that give so many sections each; where they are too few, those that give more."""
-    cells = [cell for cell in floor.cells(taxon) if floor.world.sections[cell] >= 2]
-    for cell in sorted(cells, key=lambda c: (abs(int(floor.world.sections[c]) - sections), c[1], c[0])):
+    given = floor.world.sections
+    usual = floor.world.fresh[taxon]
+    cells = [cell for cell in floor.cells(taxon) if given[cell] >= 2]
+    for cell in sorted(
+        cells, key=lambda c: (abs(given[c] - sections), abs(given[c] - given[usual, c[1]]), c[1], c[0])
+    ):
         left = left - floor.cut_up(taxon, cell, left, floor.free())
 
 
