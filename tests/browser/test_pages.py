@@ -10,7 +10,9 @@ from tests.web.books import batch_on_row_a, read_waterline, small_book
 
 pytestmark = [pytest.mark.django_db(transaction=True)]
 ALL = ("/", "/tanks/", "/tanks/at/North/", "/tanks/at/North/change/", "/tanks/at/North/place/", "/stock/",
-       "/mixes/", "/mixes/add/", "/more/", "/more/settings/", "/more/pattern/")  # fmt: skip
+       "/stock/take/", "/stock/take/at/North/", "/stock/take/at/North/list/", "/stock/lineage/", "/plan/",
+       "/plan/prices/", "/score/", "/mixes/", "/mixes/add/", "/more/", "/more/settings/",
+       "/more/pattern/")  # fmt: skip
 
 
 @pytest.fixture

@@ -41,6 +41,16 @@ def test_the_calendar_is_said_in_one_sentence() -> None:
     )
 
 
+def test_numbers_of_neighbouring_weeks_do_not_overlap() -> None:
+    """The second of two weeks side by side in a year keeps its mark and its title, not its number."""
+    marks = (CalendarMark(0, "cut", 10), CalendarMark(1, "cut", 13), CalendarMark(8, "cut", 4))
+    band = CalendarBand("Nana", (1.0,) * 52, marks)
+    tree = ET.fromstring(draw_calendar(CalendarPicture(date(2026, 3, 2), 52, (band,), ())))
+    assert [one.text for one in tree.iter(f"{SVG}title")] == ["cut 10", "cut 13", "cut 4"]
+    numbers = [one.text for one in tree.iter(f"{SVG}text") if one.get("class") == "calendar-number"]
+    assert numbers == ["10", "4"]
+
+
 def test_cut_and_sale_differ_in_shape() -> None:
     """Without colour a cut is still not a sale, and no two deeds on a floor look alike."""
     assert draw_mark("cut").replace("cut", "") != draw_mark("sell").replace("sell", "")

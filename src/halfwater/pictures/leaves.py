@@ -45,8 +45,8 @@ def leaves_spec(picture: LeavesPicture) -> dict[str, Any]:
         chart = alt.Chart(alt.InlineData(values=values))
         layers.append(chart.mark_line(style="water").encode(x=x, y=y))
         layers.append(chart.mark_point(style="reading", filled=True).encode(x=x, y=y))
-    chart = alt.layer(*layers).properties(width="container", height=220, description=leaves_sentence(picture))
-    spec: dict[str, Any] = chart.to_dict(validate=False)
+    whole = alt.layer(*layers).properties(width="container", height=220, description=leaves_sentence(picture))
+    spec: dict[str, Any] = whole.to_dict(validate=False)
     spec["config"] = {"view": {"stroke": None}}
     return spec
 

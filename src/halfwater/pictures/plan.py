@@ -8,6 +8,7 @@ _WIDE = 360.0
 _LEFT, _RIGHT = 10.0, 350.0
 _BAND = 96.0
 _HEAD = 22.0
+_NUMBER_WIDE = 13.0  # of two digits
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,11 @@ def _band(picture: CalendarPicture, band: CalendarBand, place: int) -> str:
     ]
     line = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points) if points else ""
     area = f"{line}L{points[-1][0]:.1f} {base:.1f}L{points[0][0]:.1f} {base:.1f}Z" if points else ""
-    marks = "".join(_mark(picture, mark, top, base) for mark in band.marks if mark.week < picture.weeks)
+    marks = "".join(
+        _mark(picture, mark, top, base, has_number=number)
+        for mark, number in _numbered(picture, band)
+        if mark.week < picture.weeks
+    )
     ends = f"{band.standing[0]:.0f} → {band.standing[-1]:.0f} pots" if band.standing else ""
     return (
         f'<text class="calendar-name" x="{_LEFT:g}" y="{top + 14:.1f}" font-size="13">'
@@ -103,7 +108,20 @@ def _band(picture: CalendarPicture, band: CalendarBand, place: int) -> str:
     )
 
 
-def _mark(picture: CalendarPicture, mark: CalendarMark, top: float, base: float) -> str:
+def _numbered(picture: CalendarPicture, band: CalendarBand) -> list[tuple[CalendarMark, bool]]:
+    """Each mark, and whether its number stands clear of the one before it."""
+    last: dict[str, float] = {}
+    found = []
+    for mark in sorted(band.marks, key=lambda one: one.week):
+        x = _x(picture, mark.week)
+        is_clear = x - last.get(mark.kind, -_WIDE) >= _NUMBER_WIDE
+        if is_clear:
+            last[mark.kind] = x
+        found.append((mark, is_clear))
+    return found
+
+
+def _mark(picture: CalendarPicture, mark: CalendarMark, top: float, base: float, *, has_number: bool) -> str:
     x = _x(picture, mark.week)
     said = f"<title>{mark.kind} {mark.pots}</title>"
     if mark.kind == "sell":
@@ -111,11 +129,11 @@ def _mark(picture: CalendarPicture, mark: CalendarMark, top: float, base: float)
         stem = f'<path class="calendar-stem" d="M{x:.1f} {y + 4:.1f}V{base:.1f}" stroke="#5b5d4d"/>'
     else:
         y, number, stem = base + 5.0, base + 17.0, ""
-    return (
-        f"<g>{said}{stem}{_shape(mark.kind, x, y, 0.8)}"
+    words = (
         f'<text class="calendar-number" x="{x:.1f}" y="{number:.1f}" font-size="10" text-anchor="middle">'
-        f"{mark.pots}</text></g>"
+        f"{mark.pots}</text>"
     )
+    return f"<g>{said}{stem}{_shape(mark.kind, x, y, 0.8)}{words if has_number else ''}</g>"
 
 
 def _shape(kind: str, x: float, y: float, scale: float) -> str:

@@ -44,8 +44,8 @@ def ready_spec(picture: ReadyPicture) -> dict[str, Any]:
             mark = at.mark_text(style=look, align="center", dy=-8 if grade == GRADES[0] else 12)
             words.append(mark.encode(x=x, y=y, text="word:N"))
     layers = [*fans, *_releases(alt, picture, x), *lines, *words]
-    chart = alt.layer(*layers).properties(width="container", height=260, description=ready_sentence(picture))
-    spec: dict[str, Any] = chart.to_dict(validate=False)
+    whole = alt.layer(*layers).properties(width="container", height=260, description=ready_sentence(picture))
+    spec: dict[str, Any] = whole.to_dict(validate=False)
     spec["config"] = {"view": {"stroke": None}}
     return spec
 

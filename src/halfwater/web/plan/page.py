@@ -137,8 +137,11 @@ def plan_answer(plan: CuttingPlan) -> str:
         return "These wishes cannot stand together, so there is no plan: see the rules in conflict below."
     if plan.faults:
         return "The plan did not pass its own check and is not to be followed: see below."
-    now = [one for one in plan.actions if one.week == 0 and one.kind in ("cut", "sell")]
-    todo = show_list([f"{one.kind} {one.pots} of {one.taxon_name}" for one in now])
+    now: dict[tuple[str, str], int] = {}
+    for one in plan.actions:
+        if one.week == 0 and one.kind in ("cut", "sell"):
+            now[one.kind, one.taxon_name] = now.get((one.kind, one.taxon_name), 0) + one.pots
+    todo = show_list([f"{kind} {pots} of {taxon}" for (kind, taxon), pots in now.items()])
     first = f"This week {todo}" if now else _nothing_now(plan)
     income = (
         f"{_money(plan.income_minor.p50, plan.currency)} ({_money_span(plan.income_minor, plan.currency)})"

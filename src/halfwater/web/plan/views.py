@@ -46,7 +46,7 @@ def anew(request: HttpRequest) -> HttpResponse:
         planned = make_plan(now)
     except HalfwaterError as error:
         messages.error(request, str(error))
-        return redirect("plan")
+        return redirect("plan" if queries.prices() else "plan-frame")
     if planned.plan.status == "optimal" and not planned.plan.faults:
         messages.success(request, f"The plan is made, in {planned.plan.all_s:.1f} seconds.")
         return redirect("plan")

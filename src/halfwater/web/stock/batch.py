@@ -13,6 +13,7 @@ from halfwater.plain.stock import BatchFacts, StandingPot
 from halfwater.plain.working import Working
 from halfwater.web.chart import Chart
 from halfwater.web.stock.page import StateCount, ready_chart, state_counts
+from halfwater.web.stock.pot import parent_links
 from halfwater.web.stock.words import (
     grade_date,
     grade_figure,
@@ -76,13 +77,7 @@ def batch_page(
             _pot_line(pot, by_pot.get(pot.key), outlook.on)
             for pot in sorted(pots, key=lambda one: one.number)
         ),
-        parents=tuple(
-            (
-                f"{one.batch_name} {one.number}" if one.number else one.batch_name,
-                reverse("pot", args=[one.pot]) if one.pot else reverse("batch", args=[one.batch]),
-            )
-            for one in batch.parents
-        ),
+        parents=parent_links(batch.parents),
         parent_note=batch.parent_note,
         blade=batch.blade,
         edit_url=reverse("batch-edit", args=[batch.key]),

@@ -9,7 +9,7 @@ from halfwater.deeds.pot import PotPage as PotFacts
 from halfwater.pictures.leaves import LeavesPicture, leaves_sentence, leaves_spec, leaves_table
 from halfwater.plain.figures import show, show_date
 from halfwater.plain.growing import PotOutlook, StockOutlook
-from halfwater.plain.stock import GONE_STATES, StandingPot
+from halfwater.plain.stock import GONE_STATES, ParentFact, StandingPot
 from halfwater.plain.working import Working
 from halfwater.web import cautions
 from halfwater.web.chart import Chart, Key
@@ -74,13 +74,7 @@ def pot_page(facts: PotFacts, outlook: StockOutlook, drawers: tuple[Drawer, ...]
             )
             for stay in facts.stays
         ),
-        parents=tuple(
-            (
-                f"{one.batch_name} {one.number}" if one.number else one.batch_name,
-                reverse("pot", args=[one.pot]) if one.pot else reverse("batch", args=[one.batch]),
-            )
-            for one in facts.parents
-        ),
+        parents=parent_links(facts.parents),
         offspring=tuple(
             (one.batch_name, reverse("batch", args=[one.batch]), show_date(one.potted_on, today))
             for one in facts.offspring
@@ -91,6 +85,17 @@ def pot_page(facts: PotFacts, outlook: StockOutlook, drawers: tuple[Drawer, ...]
         after_url=after,
         cautions=(cautions.SAP, cautions.TRADE) if drawers else (),
         workings=outlook.workings if ahead else (),
+    )
+
+
+def parent_links(parents: tuple[ParentFact, ...]) -> tuple[tuple[str, str], ...]:
+    """Each parent with its page: the pot where it is known, else its batch."""
+    return tuple(
+        (
+            f"{one.batch_name} {one.number}" if one.number else one.batch_name,
+            reverse("pot", args=[one.pot]) if one.pot else reverse("batch", args=[one.batch]),
+        )
+        for one in parents
     )
 
 
