@@ -60,18 +60,24 @@ def note(
     halfwater note cut North 3 --spot B4 --batch "Nana, December" --to "South A1-A2"
     """
     refuse_unknown_options("note", kind, tank, *(value or ()))
-    said, now = " ".join(value or ()), datetime.now(UTC)
-    if kind.strip().lower() in POT_KINDS or pot:
-        about = TypedPotNote(kind.strip().lower(), said, pot, tank, spot, at, text, to, batch, blade)
-        entry = note_pot(about, who_is_here(), now)
-        noted = NotedEntry(entry, entry.tank_name, KIND_UNITS[entry.kind], was_there=False)
-    else:
-        typed = Typed(kind, tank, said, None, at, text, mix, batch, spot, session)
-        noted = note_entry(typed, who_is_here(), now)
+    typed = Typed(kind, tank, " ".join(value or ()), None, at, text, mix, batch, spot, session)
+    noted = _noted(typed, pot, to, blade)
     if as_json:
         print_json(as_object(noted))
     else:
         typer.echo(_sentence(noted))
+
+
+def _noted(typed: Typed, pot: str, to: str, blade: str) -> NotedEntry:
+    """Note what is about one pot as such, everything else as an entry of its tank."""
+    kind, now = typed.kind.strip().lower(), datetime.now(UTC)
+    if kind not in POT_KINDS and not pot:
+        return note_entry(typed, who_is_here(), now)
+    about = TypedPotNote(
+        kind, typed.value, pot, typed.tank, typed.spot, typed.at, typed.text, to, typed.batch, blade
+    )
+    entry = note_pot(about, who_is_here(), now)
+    return NotedEntry(entry, entry.tank_name, KIND_UNITS[entry.kind], was_there=False)
 
 
 def as_object(noted: NotedEntry) -> dict[str, object]:
