@@ -19,7 +19,7 @@ from halfwater.demo.stocks import AHEAD_DAYS, ROOTED_DAYS, simulated_stocks
 from halfwater.plain.stock import GRADES, TaxonFacts
 
 TAXA = [TaxonFacts(i, name, name, priors) for i, (name, priors) in enumerate(profiles().items(), 1)][:8]
-NURSERIES, OTHERS = 50, 10
+NURSERIES, OTHERS = 100, 8
 DAYS_AHEAD = (28, 56, 91, 182)
 # Share of the 80 % ranges that must hold the truth where the world is not as the model thinks: dates, counts.
 BANDS = {
@@ -118,7 +118,7 @@ def numbers_of(stock, answer, luck):
 @pytest.fixture(scope="module")
 def usual() -> Held:
     """Nurseries as the model thinks they are, every cause drawn from the starting values."""
-    return held("usual", NURSERIES, 1)
+    return held("usual", NURSERIES, 3)
 
 
 def test_ready_dates_hold_eighty_per_cent(usual: Held) -> None:
