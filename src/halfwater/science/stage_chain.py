@@ -110,18 +110,18 @@ def stage_chain(
     """
     grades = _grades_in_order(grade_leaves)
     first = _number("first_leaves", first_leaves, above=0.0)
-    sigma = _number("pot_sigma_log", pot_sigma_log, least=0.0, most=1.0)
-    rate = _numbers("leaf_rate_per_30d", leaf_rate_per_30d, above=0.0)
-    lag = _numbers("lag_days", lag_days, above=0.0)
-    settling_loss = _numbers("settling_loss_frac", settling_loss_frac, least=0.0, below=1.0)
-    loss = _numbers("loss_per_30d_frac", loss_per_30d_frac, least=0.0, below=1.0)
     life = _number("leaf_life_days", leaf_life_days, above=0.0)
     tips = _number("tips_per_30d", tips_per_30d, least=0.0)
     span = _number("days", days, above=0.0)
-    rate, lag, settling_loss, loss = np.broadcast_arrays(rate, lag, settling_loss, loss)
+    sigma = _number("pot_sigma_log", pot_sigma_log, least=0.0, most=1.0)
+    rate, lag, settling_loss, loss = np.broadcast_arrays(
+        _numbers("leaf_rate_per_30d", leaf_rate_per_30d, above=0.0),
+        _numbers("lag_days", lag_days, above=0.0),
+        _numbers("settling_loss_frac", settling_loss_frac, least=0.0, below=1.0),
+        _numbers("loss_per_30d_frac", loss_per_30d_frac, least=0.0, below=1.0),
+    )
     edges = _edges(grades, first, sigma)
-    times = _leaf_times(edges, rate, life, tips) * np.exp(sigma**2)
-    move, hazard = _flows(times, lag, settling_loss, loss)
+    move, hazard = _flows(_leaf_times(edges, rate, life, tips) * np.exp(sigma**2), lag, settling_loss, loss)
     return StageChain(
         names=_names(edges),
         grade=("",) * SETTLING_STAGES + tuple(_grade_at(grades, edge) for edge in edges),
