@@ -62,8 +62,7 @@ def pot_page(key: int, now: datetime) -> PotPage:
         counts=tuple(sorted(queries.leaf_counts(pots=[key]), key=lambda count: count.on)),
         stays=tuple(
             NamedStay(names.get(stay.tank, ""), stay.spot, stay.from_on, stay.to_on)
-            for stay in queries.stays()
-            if stay.pot == key
+            for stay in queries.stays(pots=[key])
         ),
         parents=next((batch.parents for batch in queries.batches() if batch.key == pot.batch), ()),
         offspring=tuple(
