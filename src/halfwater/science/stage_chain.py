@@ -112,7 +112,6 @@ def stage_chain(
     first = _number("first_leaves", first_leaves, above=0.0)
     life = _number("leaf_life_days", leaf_life_days, above=0.0)
     tips = _number("tips_per_30d", tips_per_30d, least=0.0)
-    span = _number("days", days, above=0.0)
     sigma = _number("pot_sigma_log", pot_sigma_log, least=0.0, most=1.0)
     rate, lag, settling_loss, loss = np.broadcast_arrays(
         _numbers("leaf_rate_per_30d", leaf_rate_per_30d, above=0.0),
@@ -126,12 +125,12 @@ def stage_chain(
         names=_names(edges),
         grade=("",) * SETTLING_STAGES + tuple(_grade_at(grades, edge) for edge in edges),
         leaves=_mean_leaves(edges),
-        matrix=chain_matrix(move, hazard, span),
+        matrix=chain_matrix(move, hazard, days),
         entry=0,
         lowest_leaves=np.concatenate([np.full(SETTLING_STAGES, edges[0]), edges]),
         settling=SETTLING_STAGES,
         lag_days=np.asarray(lag, dtype=np.float64),
-        days=span,
+        days=float(days),
         move_per_day=move,
         loss_per_day=hazard,
     )
