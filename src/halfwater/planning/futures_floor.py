@@ -209,7 +209,7 @@ class Floor:
     def sell(self, taxon: int, taken: Counts, told: Counts) -> None:
         """Give up their spots and take the money."""
         stand = self.world.stands[taxon]
-        price = np.where(np.isnan(stand.price), 0.0, stand.price)
+        price = np.where(np.isnan(stand.price_minor), 0.0, stand.price_minor)
         self.pots -= taken
         self.sold += told.sum(axis=1)
         self.by_line[:, taxon] += told
