@@ -1,7 +1,9 @@
 """A cutting plan for a usual and for a large nursery.
 
-Claims: usual (4 taxa, 4 tanks, 52 weeks, 12 scenarios) within 5 s, large (12 taxa, 20 tanks of 60 spots, 52 weeks,
-20 scenarios) within 60 s, both on 2 processors at a proven gap of at most 1 %, with less than a third of the time
+Claims: usual (4 taxa, 4 tanks, 52 weeks, 12 scenarios) within 5 s, large (12 taxa, 20 tanks of 60 spots, 52
+weeks,
+20 scenarios) within 60 s, both on 2 processors at a proven gap of at most 1 %, with less than a third of the
+time
 spent outside HiGHS.
 """
 
@@ -35,7 +37,8 @@ def main() -> int:
         holds &= outside < MOST_OUTSIDE
         missed += not holds
         print(
-            f"{name}: {taxa} taxa, {tanks} tanks, {scenarios} scenarios: {took:.1f} s of {most_s:.0f} allowed, "
+            f"{name}: {taxa} taxa, {tanks} tanks, {scenarios} scenarios: "
+            f"{took:.1f} s of {most_s:.0f} allowed, "
             f"gap {gap:.2%}, outside HiGHS {outside:.0%}, {plan.status}, faults {len(plan.faults)}"
             f" -> {'holds' if holds else 'DOES NOT HOLD'}"
         )

@@ -8,6 +8,7 @@ import numpy as np
 from halfwater.plain.cutting import PlanFacts, PlanPot, PlanTank, PlanTaxon
 from halfwater.plain.growing import GrowthDraws
 from halfwater.plain.stock import CuttingHabit, PriceFact
+from halfwater.planning.cutting import Solved, solved_cutting
 
 MONDAY = date(2026, 3, 2)
 SIZES = {"small": 5, "standard": 8, "large": 12}
@@ -101,3 +102,13 @@ def doubled(facts: PlanFacts) -> PlanFacts:
     minutes = None if habit.minutes_a_week is None else 2 * habit.minutes_a_week
     habit = replace(habit, minutes_a_week=minutes, least_kept=2 * habit.least_kept)
     return replace(facts, taxa=taxa, tanks=tanks, prices=prices, habit=habit)
+
+
+def sound(facts: PlanFacts) -> Solved:
+    """The plan of the facts, found optimal and without a fault."""
+    made = solved_cutting(facts)
+    assert made.plan.status == "optimal"
+    assert made.plan.faults == ()
+    assert made.plan.checked
+    assert made.decisions is not None
+    return made

@@ -102,7 +102,7 @@ def _second(facts, stand, before, lines, cuts, sections, places):  # type: ignor
     minutes = lines.sum() * SELL_MIN + sections * CUT_MIN + BATCH_MIN * (sections > 0)
     if habit.minutes_a_week is not None and minutes > habit.minutes_a_week + 1e-9:
         return -np.inf
-    idle = stand.counts.sum() if False else (stand.weekly[0] @ stand.counts).sum()
+    idle = (stand.weekly[0] @ stand.counts).sum()
     after = before.sum() - lines.sum() - cuts.sum() + sections
     if after > max(facts.tanks[0].spots, idle) + 1e-9:
         return -np.inf
@@ -133,7 +133,7 @@ def _second(facts, stand, before, lines, cuts, sections, places):  # type: ignor
 @pytest.mark.parametrize("spots", [2, 6])
 @pytest.mark.parametrize("minutes", [None, 30.0])
 def test_no_small_plan_could_be_better(spots: int, minutes: float | None) -> None:
-    """Up to two pots of four kinds, two weeks: the plan's value is the best of all whole decisions, exactly."""
+    """Up to two pots of four kinds, two weeks: the plan is the best of all whole decisions, exactly."""
     habit = CuttingHabit(minutes, 1, MONDAY, least_kept=1)
     for kinds in CASES:
         facts = some_facts(a_taxon(*pots_of(kinds)), spots=spots, habit=habit)
@@ -170,5 +170,6 @@ def one_draw(draws, place):  # type: ignore[no-untyped-def]
     """One of the draws alone."""
     return replace(
         draws, leaf_rate_per_30d=(draws.leaf_rate_per_30d[place],), lag_days=(draws.lag_days[place],),
-        settling_loss_frac=(draws.settling_loss_frac[place],), loss_per_30d_frac=(draws.loss_per_30d_frac[place],),
+        settling_loss_frac=(draws.settling_loss_frac[place],),
+        loss_per_30d_frac=(draws.loss_per_30d_frac[place],),
     )  # fmt: skip

@@ -20,7 +20,7 @@ def test_wyndor() -> None:
 
 @pytest.mark.parametrize("tables", [np.inf, 5.0])
 def test_dakota(tables: float) -> None:
-    """winston-or, the Dakota example: 2, 0, 8, 280, shadow prices 0, 10, 10; a limit of 5 on tables changes nothing."""
+    """winston-or, Dakota: 2, 0, 8, 280, shadow prices 0, 10, 10; a limit of 5 on tables changes nothing."""
     draft = Draft()
     x = draft.columns(3, [60.0, 30.0, 20.0], high=[np.inf, tables, np.inf])
     rows = draft.rows(3, "wood and work", high=[48.0, 20.0, 8.0])

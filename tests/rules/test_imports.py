@@ -15,6 +15,7 @@ from tests.rules.reading import ROOT, functions, hold, named, python_files, tree
 # Slow to load, so imported at the door that needs them. Closed: a new one needs a measured reason.
 SLOW = {
     "altair",
+    "highspy",
     "periodictable",
     "PIL",
     "pint",

@@ -1,4 +1,4 @@
-"""The cutting plan: which pots to cut, keep and sell, so that the income is high and the stock never runs down."""
+"""The cutting plan: which pots to cut, keep and sell for a high income from a stock that never runs down."""
 
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -13,8 +13,8 @@ from halfwater.plain.growing import Span
 from halfwater.plain.stock import GRADES
 from halfwater.plain.working import Working
 from halfwater.planning.cutting_check import HOLDS, check_plan
-from halfwater.planning.cutting_decisions import Decisions, TaxonDecisions, decisions_of
 from halfwater.planning.cutting_columns import SELL_MIN, Model, far_section_min, total_spots
+from halfwater.planning.cutting_decisions import Decisions, TaxonDecisions, decisions_of
 from halfwater.planning.cutting_model import cutting_desk
 from halfwater.planning.cutting_named import named_actions
 from halfwater.planning.cutting_rounding import Found, best_found, is_hopeless
@@ -52,7 +52,8 @@ def plan_cutting(facts: PlanFacts, *, seconds: float = 60.0) -> CuttingPlan:
     Returns
     -------
     CuttingPlan
-        Actions, releases, income, worths and proof; with conflicts instead where the wishes cannot stand together.
+        Actions, releases, income, worths and proof; with conflicts instead where the wishes cannot
+        stand together.
 
     Raises
     ------
@@ -61,7 +62,8 @@ def plan_cutting(facts: PlanFacts, *, seconds: float = 60.0) -> CuttingPlan:
 
     Notes
     -----
-    Income on the mean of the scenarios is as high as possible while each taxon's stock at the end is worth at least
+    Income on the mean of the scenarios is as high as possible while each taxon's stock at the end is
+    worth at least
     today's. No pots, no spots or no prices give a plan that does nothing. Nan is refused.
 
     Source: own definition
@@ -129,7 +131,8 @@ def _no_plan(
     nothing = Span(0.0, 0.0, 0.0)
     return CuttingPlan(
         on=facts.on, weeks=facts.weeks, status=found.status, gap_frac=found.gap_frac, actions=(), releases=(),
-        income_minor=nothing, mean_income_minor=0.0, worths=(), steady=steady, stock_ahead={}, conflicts=conflicts,
+        income_minor=nothing, mean_income_minor=0.0, worths=(), steady=steady, stock_ahead={},
+        conflicts=conflicts,
         currency=facts.currency, solve_s=found.in_solver_s, all_s=took_s,
     )  # fmt: skip
 
@@ -145,8 +148,9 @@ def _told(
     return CuttingPlan(
         on=facts.on, weeks=facts.weeks, status=found.status, gap_frac=found.gap_frac, actions=named + far,
         releases=_releases(facts, stands, decisions), income_minor=_span(decisions.income_minor),
-        mean_income_minor=float(decisions.income_minor.mean()), worths=_worths(facts, decisions.steps, found, model),
-        steady=steady, stock_ahead=_stock_ahead(stands, decisions), checked=() if faults else HOLDS, faults=faults,
+        mean_income_minor=float(decisions.income_minor.mean()),
+        worths=_worths(facts, decisions.steps, found, model), steady=steady,
+        stock_ahead=_stock_ahead(stands, decisions), checked=() if faults else HOLDS, faults=faults,
         cautions=_cautions(facts, stands, decisions), currency=facts.currency, solve_s=found.in_solver_s,
         all_s=perf_counter() - begun, workings=_workings(facts, found, model),
     )  # fmt: skip
@@ -196,11 +200,11 @@ def _releases(facts: PlanFacts, stands: tuple[Stand, ...], decisions: Decisions)
                     pots = taxon.lines[place][:, rank - 1] / len(step.releases)
                     if pots.max() < 0.05:
                         continue
-                    price = int(stand.price[rank - 1])
+                    price = int(stand.price_minor[rank - 1])
                     lines.append(
                         ReleaseLine(
                             _release_day(facts, week), stand.taxon.key, stand.taxon.name, GRADES[rank - 1],
-                            _span(pots), int(round(pots[0])) if step.is_near else None, price,
+                            _span(pots), round(float(pots[0])) if step.is_near else None, price,
                             float(pots.mean()) * price,
                         )
                     )  # fmt: skip
@@ -258,11 +262,11 @@ def _stock_ahead(stands: tuple[Stand, ...], decisions: Decisions) -> dict[str, t
 def _cautions(facts: PlanFacts, stands: tuple[Stand, ...], decisions: Decisions) -> tuple[str, ...]:
     said = []
     for stand, taxon in zip(stands, decisions.taxa, strict=True):
-        start = float(taxon.worth @ stand.counts)
+        start = float(taxon.worth_minor @ stand.counts)
         if taxon.short_minor > _SHORT_FRAC * max(start, 1.0):
             share = show_number(100 * taxon.short_minor / start, 0)
             said.append(
-                f"{stand.taxon.name}: the stock ends worth {share} % less than today, whatever is cut and sold"
+                f"{stand.taxon.name}: the stock ends worth {share} % less than today, do what you will"
             )
         if not stand.lines:
             said.append(f"{stand.taxon.name}: no grade has a price, so nothing of it is sold")
@@ -281,7 +285,8 @@ def _workings(facts: PlanFacts, found: Found, model: Model) -> tuple[Working, ..
     gap = "" if found.gap_frac is None else f", at most {100 * found.gap_frac:.2g} % below the best possible"
     return (
         Working(
-            "The plan", "max mean income - minutes · their worth; stock on = growth · (stock - sold - cut) + sections",
+            "The plan",
+            "max mean income - minutes · their worth; next stock = growth · (stock - sold - cut + sections)",
             inputs, f"{show_money(round(found.value), facts.currency)}{gap}", "own definition",
             "far weeks are means; a plan is called one up to a gap of 1 %",
         ),

@@ -39,7 +39,8 @@ class _Look:
 def check_plan(facts: PlanFacts, decisions: Decisions, actions: tuple[Action, ...] = ()) -> tuple[str, ...]:
     """What is wrong with a plan, found by reckoning it anew.
 
-    Nothing of the problem or its solution is taken on trust but the decisions themselves: the stock is carried on
+    Nothing of the problem or its solution is taken on trust but the decisions themselves: the stock is
+    carried on
     week by week from today's pots.
 
     Parameters
@@ -63,7 +64,8 @@ def check_plan(facts: PlanFacts, decisions: Decisions, actions: tuple[Action, ..
 
     Notes
     -----
-    x <- A (x - sold - cut + sections), a week at a time; every rule of HOLDS is compared with a slack of 1e-4. An
+    x <- A (x - sold - cut + sections), a week at a time; every rule of HOLDS is compared with a slack of
+    1e-4. An
     empty plan of no pots holds. Nan in the decisions is a fault.
 
     Source: own definition
@@ -93,23 +95,17 @@ def check_plan(facts: PlanFacts, decisions: Decisions, actions: tuple[Action, ..
 
 def _look(facts: PlanFacts, decisions: Decisions, taxon: PlanTaxon, made: TaxonDecisions) -> _Look:
     draws, picked = taxon.draws, list(decisions.draws)
-    rates = [
-        np.asarray(column, dtype=float)
-        for column in (
-            draws.leaf_rate_per_30d,
-            draws.lag_days,
-            draws.settling_loss_frac,
-            draws.loss_per_30d_frac,
-        )
-    ]
+    columns = (draws.leaf_rate_per_30d, draws.lag_days, draws.settling_loss_frac, draws.loss_per_30d_frac)
+    rate, lag, settling, loss = (np.asarray(column, dtype=float) for column in columns)
     fixed = (draws.leaf_life_days, draws.tips_per_30d)
-    usual = stage_chain(taxon.grade_leaves, taxon.first_leaves, *(rate.mean() for rate in rates), *fixed)
-    chain = stage_chain(taxon.grade_leaves, taxon.first_leaves, *(rate[picked] for rate in rates), *fixed)
+    size = (taxon.grade_leaves, taxon.first_leaves)
+    usual = stage_chain(*size, rate.mean(), lag.mean(), settling.mean(), loss.mean(), *fixed)
+    chain = stage_chain(*size, rate[picked], lag[picked], settling[picked], loss[picked], *fixed)
     counts = np.zeros(len(chain.names))
     for pot in taxon.pots:
         counts[stage_of(usual, pot.leaves, pot.is_settled, pot.age_days)] += 1.0
     stock = np.tile(counts, (len(picked), 1))
-    return _Look(taxon, made, chain, stock, stock.copy(), float(made.worth @ counts))
+    return _Look(taxon, made, chain, stock, stock.copy(), float(made.worth_minor @ counts))
 
 
 def _weeks_fault(facts: PlanFacts, decisions: Decisions) -> list[str]:
@@ -123,7 +119,7 @@ def _weeks_fault(facts: PlanFacts, decisions: Decisions) -> list[str]:
 
 def _releases(facts: PlanFacts, start: int, weeks: int) -> int:
     """Releases that fall into some weeks, counted day by day."""
-    habit, day = facts.habit, 0
+    habit = facts.habit
     every = 7 * habit.release_every_weeks
     first = every if habit.next_release_on is None else (habit.next_release_on - facts.on).days
     found = 0
@@ -216,7 +212,7 @@ def _is_common(amounts: Floats) -> bool:
 
 def _shared_faults(facts: PlanFacts, looks: list[_Look], decisions: Decisions, place: int) -> list[str]:
     """Spots and minutes, which all taxa share."""
-    step, said = decisions.steps[place], []
+    step, said = decisions.steps[place], list[str]()
     if not looks:
         return said
     spots = float(sum(tank.spots for tank in facts.tanks))
@@ -244,12 +240,12 @@ def _parts(looks: list[_Look]) -> tuple[list[Floats], list[Floats]]:
 
 
 def _end_faults(look: _Look) -> list[str]:
-    """The end worth, on the mean of the scenarios; and the worths themselves, which must bear a sale and a cut."""
+    """The end worth, on the mean of the scenarios, by worths that are none below nought."""
     said = []
-    end = float((look.stock @ look.made.worth).mean())
+    end = float((look.stock @ look.made.worth_minor).mean())
     if end + look.made.short_minor < look.start_minor - 1e-4 * max(look.start_minor, 1.0):
         said.append(f"{look.taxon.name}: the stock at the end is worth less than today's, unsaid")
-    if look.made.worth.min(initial=0.0) < 0 or not np.isfinite(look.made.worth).all():
+    if look.made.worth_minor.min(initial=0.0) < 0 or not np.isfinite(look.made.worth_minor).all():
         said.append(f"{look.taxon.name}: a pot is worth less than nothing")
     return said
 

@@ -1,8 +1,6 @@
-"""Where the decisions of a cutting plan stand in its problem, and the desk on which the problem is written."""
+"""Where the decisions of a cutting plan stand in its problem, and the desk it is written on."""
 
 from dataclasses import dataclass, field
-
-import numpy as np
 
 from halfwater.plain.cutting import PlanFacts
 from halfwater.planning.cutting_stock import Stand
@@ -19,15 +17,15 @@ SELL_MIN = starting.HARVEST_MIN + starting.PACK_MIN
 
 @dataclass(frozen=True, slots=True)
 class Young:
-    """Pots that came in together and cannot yet be sold or cut: a number of pots times where one of them stands."""
+    """Pots that came in together and cannot yet be sold or cut: how many, and where one of them stands."""
 
     column: Whole  # one, or one a scenario
-    state: Floats  # scenarios x young stages
+    pots: Floats  # scenarios x young stages
 
 
 @dataclass(slots=True)
 class TaxonColumns:
-    """Where the decisions of one taxon stand; lists have one entry a step, None where there is no such decision."""
+    """Where the decisions of one taxon stand; lists have one entry a step, None where there is none."""
 
     stock: list[Whole] = field(default_factory=list)  # scenarios x grown stages, after the step's actions
     young: list[list[Young]] = field(default_factory=list)  # what stands in the stages before those
@@ -40,7 +38,7 @@ class TaxonColumns:
     classes: list[Whole | None] = field(default_factory=list)  # near: pots cut, by sections they give
     set_up: list[int | None] = field(default_factory=list)
     sections: list[Floats] = field(default_factory=list)  # that a pot of each near cut gives
-    end_young: Floats | None = None  # today's young pots as they stand in the last step
+    still: list[Floats] = field(default_factory=list)  # today's young pots by stage, as they move on
     short: int = -1
 
     def near_cuts(self, place: int) -> Whole | None:
@@ -82,7 +80,7 @@ class Desk:
         columns, copies = self.columns[taxon], len(row)
         self.draft.put(row[:, None], columns.stock[place], 1.0)
         for young in columns.young[place]:
-            self.draft.put(row, young.column, young.state.sum(axis=1)[:copies])
+            self.draft.put(row, young.column, young.pots.sum(axis=1)[:copies])
         return columns.young_pots[place][:copies]
 
     @property

@@ -7,7 +7,7 @@ import numpy as np
 from halfwater.planning.cutting_columns import TaxonColumns
 from halfwater.planning.cutting_stock import Stand
 from halfwater.planning.cutting_weeks import Step
-from halfwater.planning.problem import Floats
+from halfwater.planning.problem import Floats, Whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,7 @@ class TaxonDecisions:
     cut_today: tuple[float, ...]
     cut_kinds: tuple[dict[int, float], ...]  # near steps and today: sections a pot gives -> pots cut
     has_set_up: tuple[bool, ...]
-    worth: Floats  # of a pot of each stage
+    worth_minor: Floats  # of a pot of each stage
     short_minor: float  # what the mean end worth lacks
 
 
@@ -70,7 +70,8 @@ def decisions_of(
 
     Notes
     -----
-    Amounts below 1e-9 are nought. No taxa give an income of 0 in each scenario; nan does not occur in a solution.
+    Amounts below 1e-9 are nought. No taxa give an income of 0 in each scenario; nan does not occur in a
+    solution.
 
     Source: own definition
     """
@@ -81,7 +82,9 @@ def decisions_of(
     )
     income = np.zeros(len(draws))
     for stand, taxon in zip(stands, taxa, strict=True):
-        income += sum((lines @ np.nan_to_num(stand.price) for lines in taxon.lines), np.zeros(len(draws)))
+        income += sum(
+            (lines @ np.nan_to_num(stand.price_minor) for lines in taxon.lines), np.zeros(len(draws))
+        )
     return Decisions(draws, steps, taxa, income)
 
 
@@ -113,7 +116,7 @@ def _taxon(
         cut_today=tuple((nothing if first_cut is None else x[first_cut]).tolist()),
         cut_kinds=tuple(kinds),
         has_set_up=tuple(column is not None and x[column] > 0.5 for column in columns.set_up),
-        worth=worth, short_minor=float(x[columns.short]),
+        worth_minor=worth, short_minor=float(x[columns.short]),
     )  # fmt: skip
 
 
@@ -132,14 +135,15 @@ def _stock(
     return tuple(after)
 
 
-def _spread(scenarios: int, width: int, columns: Floats | None, where: object, x: Floats) -> Floats:
+def _spread(scenarios: int, width: int, columns: Whole | None, where: object, x: Floats) -> Floats:
     """Values put to the stages they are about, in all scenarios."""
     spread = np.zeros((scenarios, width))
     if columns is None:
         return spread
     values = np.broadcast_to(np.atleast_2d(x[columns]), (scenarios, columns.shape[-1]))
     places = np.asarray(where, dtype=int)
-    np.add.at(spread, (slice(None), places), values)
+    for value, place in zip(values.T, places, strict=True):
+        spread[:, place] += value
     return spread
 
 

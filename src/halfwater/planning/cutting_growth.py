@@ -1,6 +1,7 @@
-"""How the stock of a cutting plan grows on: balances of what can be sold or cut, young pots carried in figures.
+"""How the stock of a cutting plan grows on: balances of what can be sold or cut, young pots in figures.
 
-A pot too young to be sold or cut moves on by itself. Its way is reckoned beforehand, so that only the stages in
+A pot too young to be sold or cut moves on by itself. Its way is reckoned beforehand, so that only the stages
+in
 which something can be decided are columns of the problem.
 """
 
@@ -43,7 +44,8 @@ def powers(stand: Stand, steps: tuple[Step, ...]) -> dict[int, Floats]:
 
     Notes
     -----
-    The matrix of a week, multiplied by itself. No steps give {}. Nan does not occur in a chain that was built; any
+    The matrix of a week, multiplied by itself. No steps give {}. Nan does not occur in a chain that was
+    built; any
     whole number of weeks from 1 on is in range.
 
     Source: own definition
@@ -90,7 +92,8 @@ def grow(desk: Desk, stand: Stand) -> None:
 
     Notes
     -----
-    grown(t) = A grown(t-1) + (out of young, by when they came in) - sold - cut. A taxon without pots has rows all the
+    grown(t) = A grown(t-1) + (out of young, by when they came in) - sold - cut. A taxon without pots has
+    rows all the
     same. Nan was refused before.
 
     Source: own definition
@@ -108,7 +111,7 @@ def grow(desk: Desk, stand: Stand) -> None:
             _begin(desk, stand, columns, step)
         idle.append(standing.sum(axis=1))
         columns.young_pots.append(still.sum(axis=1))
-    columns.end_young = still
+        columns.still.append(still)
     desk.columns.append(columns)
     desk.idle.append(tuple(idle))
 
@@ -147,7 +150,7 @@ def _begin(desk: Desk, stand: Stand, columns: TaxonColumns, step: Step) -> None:
 def _carry_on(
     desk: Desk, stand: Stand, columns: TaxonColumns, place: int, matrix: Floats, still: Floats
 ) -> Floats:
-    """A later step: what stood before, grown on, less what is sold and cut; today's young pots as they are now."""
+    """A later step: what stood before, grown on, less sales and cuts; today's young pots are given back."""
     draft, step, scenarios, grown = desk.draft, desk.steps[place], desk.scenarios, first_grown(stand)
     within, out, up = matrix[:, :grown, :grown], matrix[:, grown:, :grown], matrix[:, grown:, grown:]
     before = columns.stock[-1]
@@ -158,9 +161,9 @@ def _carry_on(
     draft.put(balance[:, :, None], np.broadcast_to(before, stock.shape)[:, None, :], -up)
     young = []
     for each in columns.young[-1]:
-        come = np.einsum("wij,wj->wi", out, each.state)
+        come = np.einsum("wij,wj->wi", out, each.pots)
         draft.put(balance, each.column[:, None], np.where(np.abs(come) > _NOTHING_LEFT, -come, 0.0))
-        state = np.einsum("wij,wj->wi", within, each.state)
+        state = np.einsum("wij,wj->wi", within, each.pots)
         if np.abs(state).max() > _NOTHING_LEFT:
             young.append(Young(each.column, state))
     sold = lines = None
@@ -176,7 +179,7 @@ def _carry_on(
         young.append(_fresh(desk, stand, cut, np.array([stand.sections[s] for s in stand.cut_stages])))
     _note(columns, stock, sold, cut, lines, classes, sections, young)
     columns.set_up.append(None if classes is None else _set_up(desk, stand, place, classes, sections))
-    return np.einsum("wij,wj->wi", within, still)
+    return np.asarray(np.einsum("wij,wj->wi", within, still))
 
 
 def _note(
@@ -233,7 +236,7 @@ def _offer(desk: Desk, stand: Stand, step: Step, sold: Whole, rank: Whole) -> Wh
     """Lines of a release: each grade sold from pots of that grade or a larger one."""
     draft, ranks = desk.draft, np.array(stand.lines)
     copies, weight = (1, 1.0) if step.is_near else (len(sold), 1.0 / len(sold))
-    price, most = stand.price[ranks - 1], stand.most[ranks - 1] * len(step.releases)
+    price, most = stand.price_minor[ranks - 1], stand.most[ranks - 1] * len(step.releases)
     gain = weight * (price - desk.minute_minor * SELL_MIN)
     lines = draft.columns((copies, len(ranks)), gain=gain, is_whole=step.is_near)
     spread = np.broadcast_to(lines, (len(sold), len(ranks)))

@@ -1,6 +1,7 @@
 """The cutting plan as a linear problem: stock by stage and scenario, common near decisions in whole pots.
 
-What stands after an action is the variable, so that nothing can be sold or cut that is not there. Week 0 is the
+What stands after an action is the variable, so that nothing can be sold or cut that is not there. Week 0 is
+the
 same in all scenarios and is written once.
 """
 
@@ -56,8 +57,10 @@ def cutting_desk(
 
     Notes
     -----
-    y(t) = A y(t-1) - sold - cut + e sum(m cut), y >= 0; sum y <= spots; near decisions whole and common; far ones
-    by scenario. Maximised: mean of price · sold - minutes · their worth - 5 · (what is missing of the end worth).
+    y(t) = A y(t-1) - sold - cut + e sum(m cut), y >= 0; sum y <= spots; near decisions whole and common;
+    far ones
+    by scenario. Maximised: mean of price · sold - minutes · their worth - 5 · (what is missing of the end
+    worth).
     Doing nothing keeps every rule: limits give way where even that would break them. No taxa give a problem
     without columns. Nan was refused before.
 
@@ -89,12 +92,13 @@ def minute_rows(desk: Desk, limit: float, rule: str) -> list[Whole]:
 
     Returns
     -------
-    list of numpy.ndarray
+    list
         Numbers of the rows, one array a step.
 
     Notes
     -----
-    2.5 min a section, 20 min a batch, 5 min a plant sold; spread over the weeks of a far step. A limit of 0 lets
+    2.5 min a section, 20 min a batch, 5 min a plant sold; spread over the weeks of a far step. A limit of
+    0 lets
     nothing be done; nan was refused before.
 
     Source: priors, Minutes
@@ -157,10 +161,10 @@ def _end(desk: Desk, stand: Stand, taxon: int, worth: Floats) -> None:
     matrix = powers(stand, desk.steps[-1:])[desk.steps[-1].weeks]
     value = np.einsum("s,wst->wt", worth, matrix) / desk.scenarios
     short = desk.draft.columns(1, gain=-SHORT_FACTOR)
-    still = 0.0 if columns.end_young is None else float((value[:, :grown] * columns.end_young).sum())
+    still = float((value[:, :grown] * columns.still[-1]).sum())
     row = desk.draft.rows(1, ENDING, low=float(worth @ stand.counts) - still)
     desk.draft.put(row, columns.stock[-1], value[:, grown:])
     for young in columns.young[-1]:
-        desk.draft.put(row, young.column, (value[:, :grown] * young.state).sum(axis=1))
+        desk.draft.put(row, young.column, (value[:, :grown] * young.pots).sum(axis=1))
     desk.draft.put(row, short, 1.0)
     columns.short = int(short[0])

@@ -5,8 +5,8 @@ from datetime import timedelta
 
 from halfwater.plain.cutting import Action, PlanFacts, PlanPot
 from halfwater.plain.stock import GRADES
-from halfwater.planning.cutting_decisions import TaxonDecisions
 from halfwater.planning.cutting_columns import SELL_MIN
+from halfwater.planning.cutting_decisions import TaxonDecisions
 from halfwater.planning.cutting_stock import Stand
 from halfwater.science import starting
 from halfwater.science.stage_chain import stage_of
@@ -22,7 +22,7 @@ class Floor:
     order: tuple[str, ...]
 
     def take(self, near: str, count: int) -> tuple[str, tuple[str, ...]]:
-        """Spots for sections of one parent: all in the nearest tank that has room, else wherever there is any."""
+        """Spots for sections of one parent: in the nearest tank with room for all, else wherever any is."""
         tanks = sorted(self.order, key=lambda tank: abs(self._place(tank) - self._place(near)))
         whole = next((tank for tank in tanks if len(self.free[tank]) >= count), None)
         if whole is not None:
@@ -67,7 +67,8 @@ def named_actions(
 ) -> tuple[Action, ...]:
     """Sales, cuts and keepers of this week and the next, down to the pots and spots.
 
-    Sold first are the largest pots and, among equals, the slow ones; cut first are those that give most sections
+    Sold first are the largest pots and, among equals, the slow ones; cut first are those that give most
+    sections
     and, among equals, the quick ones. The parents that are never sold are marked as kept.
 
     Parameters
@@ -136,18 +137,19 @@ def _keep(facts: PlanFacts, taxon: _Taxon) -> None:
 def _sell(facts: PlanFacts, taxon: _Taxon, week: int) -> list[PlanPot]:
     """Pots that leave in a week, each in its line."""
     lines = taxon.made.lines[week][0]
-    chosen = _sold_today(taxon) if week == 0 else _sold_next(taxon, int(round(lines.sum())))
+    chosen = _sold_today(taxon) if week == 0 else _sold_next(taxon, round(float(lines.sum())))
     chosen.sort(key=lambda pot: (-taxon.stage(pot), -pot.leaves, pot.key))
     going = list(chosen)
     for rank in (3, 2, 1):
-        count = int(round(lines[rank - 1]))
+        count = round(float(lines[rank - 1]))
         if not count:
             continue
         fit = [pot for pot in going if taxon.stand.rank[taxon.stage(pot)] >= rank][:count]
         going = [pot for pot in going if pot not in fit]
         why = "ready, and slow ones before quick ones" if fit else "not known yet which"
         _act(
-            facts, taxon, week, "sell", count, grade=GRADES[rank - 1], named=tuple(fit), minutes=SELL_MIN * count,
+            facts, taxon, week, "sell", count, grade=GRADES[rank - 1], named=tuple(fit),
+            minutes=SELL_MIN * count,
             why=why,
         )  # fmt: skip
     sold = [pot for pot in chosen if pot not in going]

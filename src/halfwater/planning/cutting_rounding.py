@@ -1,4 +1,4 @@
-"""How the plan's problem is solved: exactly where it is small, else relaxed, rounded, and proven by the gap."""
+"""How the plan's problem is solved: exactly where it is small, else relaxed, rounded, proven by the gap."""
 
 from dataclasses import dataclass, replace
 from time import perf_counter
@@ -55,7 +55,8 @@ def best_found(model: Model, seconds: float) -> Found:
 
     Notes
     -----
-    gap = (bound - value) / |value|. A gap over 1 % is "stopped early". A problem without columns is optimal at 0.
+    gap = (bound - value) / |value|. A gap over 1 % is "stopped early". A problem without columns is
+    optimal at 0.
 
     Source: own definition
     """

@@ -31,7 +31,7 @@ class Stand:
     weekly: Floats  # scenario x stage to x stage from: one week
     sections: tuple[int, ...]  # a pot of each stage gives, itself included
     rank: tuple[int, ...]  # grade of each stage: 0 below small, 1 small, 2 standard, 3 large
-    price: Floats  # of small, standard, large; nan: not sold
+    price_minor: Floats  # of small, standard, large; nan: not sold
     most: Floats  # pots a release sells of each; inf: no limit
     keepers: tuple[int, ...]  # keys of the pots that are never sold
     groups: tuple[Group, ...]
@@ -52,7 +52,7 @@ class Stand:
     @property
     def lines(self) -> tuple[int, ...]:
         """Ranks that have a price, the smallest first."""
-        return tuple(rank for rank in (1, 2, 3) if not np.isnan(self.price[rank - 1]))
+        return tuple(rank for rank in (1, 2, 3) if not np.isnan(self.price_minor[rank - 1]))
 
     @property
     def sold_stages(self) -> tuple[int, ...]:
@@ -74,13 +74,13 @@ def sections_of(leaves: float, first_leaves: float, section_mm: float, mm_per_le
     Parameters
     ----------
     leaves : float
-        Leaves on the pot. Valid from 0 on; a pot below its first leaves has not grown.
+        Leaves on the pot. [leaf] Valid from 0 on; a pot below its first leaves has not grown.
     first_leaves : float
-        Leaves of a fresh section. Valid from 0 on.
+        Leaves of a fresh section. [leaf] Valid from 0 on.
     section_mm : float
         Length of a section. [mm] Valid above 0.
     mm_per_leaf : float
-        Rhizome made with each leaf. [mm] Valid from 0 on.
+        Rhizome made with each leaf. [mm/leaf] Valid from 0 on.
 
     Returns
     -------
@@ -135,7 +135,8 @@ def scenario_draws(facts: PlanFacts) -> tuple[int, ...]:
 
     Notes
     -----
-    Order by the mean over taxa of log rate; W parts of equal size; one draw of each part at random. 0 scenarios are
+    Order by the mean over taxa of log rate; W parts of equal size; one draw of each part at random. 0
+    scenarios are
     refused; fewer draws than scenarios give as many scenarios as draws; nan rates are refused by the stages.
 
     Source: own definition
@@ -202,7 +203,7 @@ def stand_of(facts: PlanFacts, taxon: PlanTaxon, draws: tuple[int, ...]) -> Stan
             for leaves in chain.leaves
         ),
         rank=tuple(GRADES.index(grade) + 1 if grade else 0 for grade in chain.grade),
-        price=price,
+        price_minor=price,
         most=most,
         keepers=tuple(sorted(keepers)),
         groups=tuple(Group(*place, pots) for place, pots in sorted(counted.items())),
@@ -224,7 +225,8 @@ def keepers_first(pots: tuple[PlanPot, ...]) -> tuple[PlanPot, ...]:
 
     Notes
     -----
-    Marked as kept, then sections, pace, leaves (each the most first), then the name. No pots give (). Nan does not
+    Marked as kept, then sections, pace, leaves (each the most first), then the name. No pots give (). Nan
+    does not
     occur in a pot that the stages took; there is no range.
 
     Source: own definition
@@ -239,9 +241,10 @@ def _chain(taxon: PlanTaxon, draws: tuple[int, ...] | None) -> StageChain:
     joint = taxon.draws
     columns = (joint.leaf_rate_per_30d, joint.lag_days, joint.settling_loss_frac, joint.loss_per_30d_frac)
     values = [np.asarray(column, dtype=float) for column in columns]
-    rates = [np.mean(each) if draws is None else each[list(draws)] for each in values]
+    rate, lag, settling, loss = (np.mean(v) if draws is None else v[list(draws)] for v in values)
     return stage_chain(
-        taxon.grade_leaves, taxon.first_leaves, *rates, joint.leaf_life_days, joint.tips_per_30d
+        taxon.grade_leaves, taxon.first_leaves, rate, lag, settling, loss, joint.leaf_life_days,
+        joint.tips_per_30d,
     )  # fmt: skip
 
 

@@ -93,7 +93,8 @@ def plan_steps(
     Notes
     -----
     A far step ends where four weeks are full or the next release after its first week begins, whichever comes
-    first; a rhythm of three weeks or less has several releases in one step, all sold at its beginning. 0 near weeks
+    first; a rhythm of three weeks or less has several releases in one step, all sold at its beginning. 0
+    near weeks
     give far steps only. There is no nan among whole numbers.
 
     Source: own definition

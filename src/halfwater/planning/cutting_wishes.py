@@ -41,7 +41,8 @@ def add_wishes(desk: Desk) -> None:
     Raises
     ------
     RefusedInput
-        If a wish is of no known kind, its amount is negative or nan, its taxon or grade is not in the plan, or its
+        If a wish is of no known kind, its amount is negative or nan, its taxon or grade is not in the
+        plan, or its
         day is no release.
 
     Notes
@@ -88,7 +89,8 @@ def conflicts_in_words(facts: PlanFacts, problem: Problem, seconds: float) -> tu
 
     Notes
     -----
-    Growth and arithmetic are never named. Where only whole pots stand in the way, that is said. Nothing is at 0 or
+    Growth and arithmetic are never named. Where only whole pots stand in the way, that is said. Nothing
+    is at 0 or
     outside.
 
     Source: own definition
@@ -150,7 +152,7 @@ def _least_kept(desk: Desk, wish: Wish, rule: str) -> None:
 def _least_income(desk: Desk, wish: Wish, rule: str) -> None:
     row = desk.draft.rows(1, rule, low=wish.amount)
     for stand, columns in zip(desk.stands, desk.columns, strict=True):
-        prices = np.array([stand.price[rank - 1] for rank in stand.lines])
+        prices = np.array([stand.price_minor[rank - 1] for rank in stand.lines])
         for lines in columns.lines:
             if lines is not None:
                 desk.draft.put(row, lines, prices / len(lines))

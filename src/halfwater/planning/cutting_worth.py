@@ -28,7 +28,8 @@ class _Flow:
 def steady_yield(facts: PlanFacts) -> tuple[tuple[SteadyYield, ...], tuple[Floats, ...]]:
     """What the floors could give week after week for ever, and what a pot of each stage is worth.
 
-    The yield is that of all taxa together, sharing spots, minutes and demand. The worths are each taxon's own: what
+    The yield is that of all taxa together, sharing spots, minutes and demand. The worths are each taxon's
+    own: what
     one more pot of a stage would bring where the taxon had a floor to itself and buyers took all.
 
     Parameters
@@ -49,7 +50,8 @@ def steady_yield(facts: PlanFacts) -> tuple[tuple[SteadyYield, ...], tuple[Float
     Notes
     -----
     max p·sold, y = A y - sold - cut + e sum(m cut), sum y <= spots, sold <= cap / rhythm, at the mean of the
-    draws; worths are the duals of the balance. A taxon without any price is counted at 1 a pot. No spots give a yield
+    draws; worths are the duals of the balance. A taxon without any price is counted at 1 a pot. No spots
+    give a yield
     of 0; nan is refused where the facts are read.
 
     Source: own definition; caswell-2001, chapter 4
@@ -79,12 +81,13 @@ def stage_worths(stand: Stand) -> Floats:
 
     Notes
     -----
-    Duals of the balance of one spot's steady problem, without caps and minutes; a pot may be thrown away, so that
+    Duals of the balance of one spot's steady problem, without caps and minutes; a pot may be thrown away,
+    so that
     none is below 0. Without any price each grade counts 1. A price of 0 for all gives 0 for all.
 
     Source: own definition
     """
-    priced = stand if stand.lines else replace(stand, price=np.ones(3))
+    priced = stand if stand.lines else replace(stand, price_minor=np.ones(3))
     free = replace(priced, most=np.full(3, np.inf))
     draft = Draft()
     flow = _flow(draft, free, 1.0, 0.0)
@@ -147,7 +150,7 @@ def _flow(draft: Draft, stand: Stand, every_weeks: float, minute_minor: float) -
     stock, sold = draft.columns(stand.stages), draft.columns(len(sold_stages))
     lines = draft.columns(
         len(ranks),
-        gain=stand.price[ranks - 1] - minute_minor * SELL_MIN,
+        gain=stand.price_minor[ranks - 1] - minute_minor * SELL_MIN,
         high=stand.most[ranks - 1] / every_weeks,
     )
     cut = draft.columns(len(cut_stages), gain=-minute_minor * far_section_min() * sections)
@@ -167,7 +170,7 @@ def _flow(draft: Draft, stand: Stand, every_weeks: float, minute_minor: float) -
 def _told(stand: Stand, flow: _Flow, answer: Answer) -> SteadyYield:
     sold = answer.x[flow.lines] * WEEKS_A_MONTH
     grades = [GRADES[rank - 1] for rank in stand.lines]
-    prices = np.array([stand.price[rank - 1] for rank in stand.lines])
+    prices = np.array([stand.price_minor[rank - 1] for rank in stand.lines])
     return SteadyYield(
         taxon=stand.taxon.key,
         taxon_name=stand.taxon.name,

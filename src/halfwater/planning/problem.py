@@ -12,7 +12,7 @@ Flags = NDArray[np.bool_]
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """Maximise gain · x with low <= x <= high and row_low <= rows · x <= row_high; rows are stored one after another."""
+    """Maximise gain · x with low <= x <= high and row_low <= rows · x <= row_high, stored row by row."""
 
     gain: Floats
     low: Floats
@@ -35,7 +35,7 @@ class Problem:
         """What each row comes to at x."""
         rows, _ = self.size
         owner = np.repeat(np.arange(rows), np.diff(self.starts))
-        return np.bincount(owner, self.values * x[self.columns], minlength=rows)
+        return np.asarray(np.bincount(owner, self.values * x[self.columns], minlength=rows), dtype=float)
 
 
 @dataclass(slots=True)
@@ -102,7 +102,7 @@ class Draft:
             gain=_joined(self._gain), low=_joined(self._low), high=_joined(self._high),
             is_whole=np.concatenate(self._whole or [np.zeros(0, dtype=bool)]),
             row_low=_joined(self._row_low), row_high=_joined(self._row_high),
-            starts=starts.astype(np.int64), columns=place % width, values=summed,
+            starts=starts.astype(np.int64), columns=place % width, values=summed.astype(float),
             rule=np.concatenate(self._rule or [np.zeros(0, dtype=np.int64)]), rules=tuple(self._rules),
         )  # fmt: skip
 

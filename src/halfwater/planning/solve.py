@@ -104,7 +104,7 @@ class Kept:
         self.in_solver_s = perf_counter() - begun
 
     def answered(self, seconds: float, low: Floats | None = None, high: Floats | None = None) -> Answer:
-        """The answer within other limits of the columns; after the first one by simplex, from where it stands."""
+        """The answer within other limits of the columns, by simplex from where the last one stands."""
         begun = perf_counter()
         columns = np.arange(len(self._problem.gain), dtype=np.int32)
         if low is not None and high is not None:
