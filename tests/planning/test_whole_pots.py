@@ -44,7 +44,7 @@ def test_a_week_of_whole_pots_is_on_average_what_the_matrix_says() -> None:
     start = np.arange(3, 3 + len(chain.names))
     futures = 8000
     pots = np.broadcast_to(start, (futures, len(start)))
-    asked = np.broadcast_to(fates(chain.matrix), (futures, len(start), len(start) + 1))
+    asked = np.broadcast_to(fates(chain.matrix).T[:, None], (len(start) + 1, futures, len(start)))
     after, lost = grown(pots, asked, CommonChance(5, pots.shape), 0)
     assert (after.sum(axis=1) + lost == start.sum()).all()
     assert (after >= 0).all()
@@ -86,3 +86,11 @@ def test_impossible_chances_are_refused(pots: int, probability: float, field: st
     with pytest.raises(RefusedInput) as refused:
         whole_binomial(np.array([pots]), np.array([probability]), np.array([0.5]))
     assert refused.value.field == field
+
+
+def test_what_is_certain_happens_at_every_number() -> None:
+    """A chance of 1 takes all pots and one of 0 takes none, at the edges of the numbers too."""
+    at = np.array([0.0, 0.5, np.nextafter(1.0, 0.0)])
+    pots = np.full(3, 700)
+    assert (whole_binomial(pots, np.ones(3), at) == 700).all()
+    assert not whole_binomial(pots, np.zeros(3), at).any()

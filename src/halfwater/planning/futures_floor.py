@@ -30,14 +30,14 @@ class World:
     fresh: tuple[int, ...]  # line that new sections of a taxon go to
     sections: Counts  # line x stage: a pot gives, itself included
     start: Counts  # line x stage
-    p_fates: Floats  # future x line x stage x question
+    p_fates: Floats  # question x future x line x stage
     chance: CommonChance
     spots: int
 
     @property
     def futures(self) -> int:
         """How many there are."""
-        return len(self.p_fates)
+        return self.p_fates.shape[1]
 
 
 def world_of(facts: PlanFacts, futures: int) -> World:
@@ -83,7 +83,7 @@ def world_of(facts: PlanFacts, futures: int) -> World:
             if group.sections - stand.sections[group.stage] == extra:
                 start[line, group.stage] += group.pots
     fresh = tuple(int(np.flatnonzero(taxon_of == t)[found.index(0)]) for t, found in enumerate(extras))
-    p_fates = _p_fates(facts, stands, futures, stages)[:, taxon_of]
+    p_fates = np.moveaxis(_p_fates(facts, stands, futures, stages)[:, taxon_of], -1, 0).copy()
     chance = CommonChance(facts.seed, (futures, *start.shape))
     return World(facts, stands, taxon_of, fresh, sections, start, p_fates, chance, total_spots(facts))
 

@@ -170,7 +170,7 @@ def _refill(floor: Floor, freed: Counts, goal: Floats, rounds: int = 2) -> None:
     for is_first in (True, False)[:rounds]:
         for taxon in order:
             for cell in floor.cells(taxon):
-                if floor.world.sections[cell] < 2:
+                if floor.world.sections[cell] < 2 or not floor.pots[:, *cell].any():
                     continue
                 below = goal[taxon] - (floor.standing(taxon) - freed[:, taxon])
                 wanted = np.floor(np.maximum(below, 0.0) if is_first else np.full(below.shape, ALL))
@@ -183,6 +183,8 @@ def _cut_into_room(floor: Floor, taxon: int, cell: tuple[int, int], wanted: Coun
     room = np.minimum(floor.free() + freed.sum(axis=1), wanted)
     is_sale = freed[:, taxon] > 0
     most = np.where(is_sale, np.minimum(room // sections, freed[:, taxon]), room // (sections - 1))
+    if not (np.minimum(most, floor.pots[:, *cell]) > 0).any():
+        return
     reserved = SELL_MIN * freed.sum(axis=1)
     floor.minutes = floor.minutes - reserved
     cuts = floor.cut_up(taxon, cell, most, room)

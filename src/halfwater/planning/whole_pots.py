@@ -45,22 +45,20 @@ def whole_binomial(pots: Counts, probability: Floats, p_at: Floats) -> Counts:
     Raises
     ------
     RefusedInput
-        If pots are negative, or a probability or number is nan or outside 0..1.
+        If pots are negative, or a probability or number that counts is nan or outside 0..1.
 
     Notes
     -----
-    Smallest k whose binomial distribution function is above the number; above one half the pots that do
+    Smallest k whose binomial distribution function reaches the number; above one half the pots that do
     not meet the fate are counted. More than 512 pots go in blocks, each with a number of its own that is
     made from the first. 0 pots give 0.
 
     Source: own definition
     """
-    _check(pots, probability, p_at)
     met = np.zeros(pots.shape, dtype=np.int64)
-    certain = probability >= 1.0
-    met[certain] = pots[certain]
-    at = np.nonzero((pots > 0) & (probability > 0.0) & ~certain)
+    at = np.nonzero(pots)
     left, p, u = pots[at], probability[at], p_at[at]
+    _check(left, p, u)
     is_turned = p > 0.5
     p = np.where(is_turned, 1.0 - p, p)
     found = np.zeros(left.shape, dtype=np.int64)
@@ -99,7 +97,7 @@ def _inverse(pots: Counts, probability: Floats, chance: Floats) -> Counts:
     total = mass.copy()
     step = 0
     while place.size:
-        goes_on = (total <= u) & (step < n)
+        goes_on = (total < u) & (step < n)
         found[place] = step
         place, n, odds, u = place[goes_on], n[goes_on], odds[goes_on], u[goes_on]
         mass = mass[goes_on] * odds * (n - step) / (step + 1)
@@ -157,7 +155,7 @@ def grown(pots: Counts, p_fates: Floats, chance: CommonChance, week: int) -> tup
     pots : numpy.ndarray of int
         Last axis stages. [1] Valid 0 or more.
     p_fates : numpy.ndarray
-        What `fates` says, for each of the pots' leading places. [1] Valid 0..1.
+        What `fates` says: questions first, then the shape of the pots. [1] Valid 0..1.
     chance : CommonChance
         Numbers shared by all policies, of the shape of the pots.
     week : int
@@ -180,14 +178,14 @@ def grown(pots: Counts, p_fates: Floats, chance: CommonChance, week: int) -> tup
 
     Source: own definition
     """
-    leaving = whole_binomial(pots, p_fates[..., 0], chance.numbers(week, 0))
-    lost = whole_binomial(leaving, p_fates[..., 1], chance.numbers(week, 1))
+    leaving = whole_binomial(pots, p_fates[0], chance.numbers(week, 0))
+    lost = whole_binomial(leaving, p_fates[1], chance.numbers(week, 1))
     after = pots - leaving
     moving = leaving - lost
     for on in range(1, pots.shape[-1]):
         if not moving.any():
             break
-        here = whole_binomial(moving, p_fates[..., 1 + on], chance.numbers(week, 1 + on))
+        here = whole_binomial(moving, p_fates[1 + on], chance.numbers(week, 1 + on))
         after[..., on:] += here[..., :-on]
         moving = moving - here
     return after, lost.sum(axis=-1)
