@@ -64,7 +64,10 @@ def test_a_week_of_holiday_leaves_a_gap(book: DemoBook) -> None:
     """For a week nobody noted anything; one spray by a neighbour is in the truth only."""
     first_on = TODAY - timedelta(days=BOOK_DAYS)
     away = [first_on + timedelta(days=BOOK_DAYS - ago) for ago in range(194, 201)]
-    assert not [e for e in book.entries if e.at.date() in away and e.kind in ("spray", "skip", "waterline")]
+    noted = [e for e in book.entries if e.at.date() in away and e.kind in ("spray", "skip", "waterline")]
+    # A spray of the evening before may be noted on the first morning away.
+    late = [e for e in noted if e.word == "night" and e.at.date() == away[-1] and e.at.hour < 12]
+    assert noted == late
     truth = book.truths["North"]
     sprayed = [truth.sprayed_l[(day - truth.first_on).days] > 0 for day in away]
     assert sum(sprayed) == 1

@@ -18,6 +18,7 @@ class Kind:
     early_loss_frac: float
     section_mm: float
     rhizome_mm_30d: float
+    tips_30d: float  # growing tips added
     cause: str = "rot"
 
     @property
@@ -27,11 +28,11 @@ class Kind:
 
 
 KINDS: dict[str, Kind] = {
-    "nana": Kind("Anubias barteri var. nana", 1.7, 38, 540, 14, 3, 8, 0.07, 30, 7),
-    "bucephalandra": Kind("Bucephalandra", 1.45, 46, 420, 10, 5, 12, 0.12, 25, 5.5),
-    "java fern": Kind("Leptochilus pteropus", 1.6, 36, 400, 28, 4, 8, 0.08, 30, 9),
-    "crypt": Kind("Cryptocoryne wendtii group", 2.6, 28, 240, 18, 3, 8, 0.11, 20, 10, "melt"),
-    "large anubias": Kind("Anubias, large types", 1.1, 44, 560, 45, 3, 6, 0.05, 40, 9),
+    "nana": Kind("Anubias barteri var. nana", 1.7, 38, 540, 14, 3, 8, 0.07, 30, 7, 0.1),
+    "bucephalandra": Kind("Bucephalandra", 1.35, 46, 420, 10, 5, 12, 0.12, 25, 5.5, 0.17),
+    "java fern": Kind("Leptochilus pteropus", 1.6, 36, 400, 28, 4, 8, 0.08, 30, 9, 0.13),
+    "crypt": Kind("Cryptocoryne wendtii group", 2.4, 28, 240, 18, 3, 8, 0.11, 20, 10, 0.2, "melt"),
+    "large anubias": Kind("Anubias, large types", 1.1, 44, 560, 45, 3, 6, 0.05, 40, 9, 0.1),
 }
 
 

@@ -13,7 +13,6 @@ from halfwater.demo.truth import Floats
 Counts = NDArray[np.int64]
 NEVER = 10**6
 BEST_LIGHT_MOL, HALF_LIGHT_MOL = 3.0, 1.5
-TIPS_A_MONTH = 0.1
 CUT_PAUSE_DAYS = 21  # a parent without its tip makes no leaf for a while
 LEAST_LEAVES = 2  # left on a parent
 
@@ -64,6 +63,7 @@ class Stand:
     lit: Floats = field(default_factory=lambda: np.zeros(0))  # share of that pace the tank's light allows
     gone: Counts = field(default_factory=lambda: np.zeros(0, np.int64))
     leaf_death: Floats = field(default_factory=lambda: np.zeros(0))  # chance in a day
+    tips: Floats = field(default_factory=lambda: np.zeros(0))  # added a day
     mm_per_leaf: Floats = field(default_factory=lambda: np.zeros(0))
 
     def standing(self, day: int, *batches: str) -> list[int]:
@@ -104,6 +104,7 @@ class Stand:
         self.lit = np.concatenate([self.lit, np.full(n, lit_frac(self.light[plan.tank]))])
         self.gone = np.concatenate([self.gone, lost])
         self.leaf_death = np.concatenate([self.leaf_death, np.full(n, 1 / kind.leaf_life_days)])
+        self.tips = np.concatenate([self.tips, np.full(n, kind.tips_30d / 30)])
         self.mm_per_leaf = np.concatenate([self.mm_per_leaf, np.full(n, kind.mm_per_leaf)])
 
     def cut(self, place: int, sections: int, day: int) -> None:
@@ -134,7 +135,7 @@ class Stand:
     def grow(self, day: int) -> None:
         """One day: leaves come, by pace and light, and leaves die."""
         since = day - self.starts
-        more = 1 + TIPS_A_MONTH * np.maximum(since, 0) / 30
+        more = 1 + self.tips * np.maximum(since, 0)
         is_there = day < self.gone
         births = self.rng.poisson(np.where(is_there & (since > 0), self.pace * self.lit * more, 0.0))
         deaths = self.rng.binomial(self.leaves, self.leaf_death)
