@@ -100,7 +100,7 @@ def as_object(planned: PlannedCutting) -> dict[str, Any]:
 
 def _print(planned: PlannedCutting, today: date) -> None:
     made = planned.plan
-    print_lines("", [_answer(made)])
+    print_lines("", [_answer(made, planned.futures)])
     if planned.is_stale:
         print_lines("", [f"Make it anew (`halfwater plan --anew`): {planned.why_stale}."])
     for week in range(NEAR_WEEKS):
@@ -119,9 +119,10 @@ def _print(planned: PlannedCutting, today: date) -> None:
     print_lines("Mind", made.cautions)
 
 
-def _answer(made: CuttingPlan) -> str:
+def _answer(made: CuttingPlan, futures: Sequence[PolicyResult]) -> str:
     """What the weeks bring, and how sure the search is."""
-    told = f"{made.weeks} weeks from {show_date(made.on)}: about {_money(made.income_minor, made.currency)}"
+    followed = next((one.income_minor for one in futures if one.name == "the plan"), made.income_minor)
+    told = f"{made.weeks} weeks from {show_date(made.on)}: about {_money(followed, made.currency)}"
     if made.gap_frac is not None:
         told += f"; proven to within {show_number(100 * made.gap_frac)} % of the best there is"
     return f"{told}."

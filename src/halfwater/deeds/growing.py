@@ -1,7 +1,7 @@
 """How the stock grows: the outlook of pots, batches and taxa, and draws for the plan."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from functools import lru_cache
 
 import numpy as np
@@ -15,6 +15,7 @@ from halfwater.deeds.growing_pots import pot_outlooks
 from halfwater.deeds.growing_words import count_next, growth_workings
 from halfwater.deeds.light import light_of
 from halfwater.plain.growing import GrowthDraws, StockOutlook
+from halfwater.plain.nursery import NurseryFacts
 from halfwater.plain.stock import StandingPot
 from halfwater.science import starting
 from halfwater.science.effects import draw_effects
@@ -71,8 +72,15 @@ def gather_stock(now: datetime) -> StockFacts:
         counts=queries.leaf_counts(),
         stays=queries.stays(),
         parents=queries.lineage(),
+        cuts=_cuts(nursery),
         climates=_climates(),
     )
+
+
+def _cuts(nursery: NurseryFacts) -> tuple[tuple[int, date], ...]:
+    """The pots that were cut, and when."""
+    entries = queries.entries(kinds=("cut",), newest_first=False)
+    return tuple((one.pot, local_day(one.at, nursery)) for one in entries if one.pot is not None)
 
 
 def _climates() -> tuple[Climate, ...]:

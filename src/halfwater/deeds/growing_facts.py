@@ -1,5 +1,6 @@
 """The stock as the growth sees it: plain facts turned into columns."""
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -58,6 +59,23 @@ class StockFacts:
     stays: tuple[Stay, ...]
     parents: tuple[tuple[int, ParentFact], ...]
     climates: tuple[Climate, ...]
+    cuts: tuple[tuple[int, date], ...] = ()  # pot and day; what stays in the pot begins anew
+
+
+@dataclass(frozen=True, slots=True)
+class _Life:
+    """A pot between two cuts: its leaves fall with a cut, and that is neither death nor a miscount."""
+
+    row: int  # of the pot
+    from_on: date
+    to_on: date | None  # the cut that ended it
+    first_leaves: float
+    is_cut: bool  # begins with a cut
+
+    def has(self, on: date) -> bool:
+        """Whether a count of that day belongs to it; on the day of a cut nobody knows which side it is."""
+        begun = self.from_on < on if self.is_cut else self.from_on <= on
+        return begun and (self.to_on is None or on < self.to_on)
 
 
 @dataclass(frozen=True)
@@ -112,30 +130,63 @@ def _growth_pots(
     batches: Mapping[int, int],
     tanks: Mapping[int, int],
 ) -> GrowthPots:
-    place = {pot.key: row for row, pot in enumerate(pots)}
-    potted = {pot.key: pot.potted_on for pot in pots}
     unknown = len(tanks)  # one more tank, for pots that nobody placed
-    stays = [stay for stay in facts.stays if stay.pot in place and stay.tank in tanks]
-    last = {stay.pot: stay.tank for stay in stays}
-    where = [pot.tank if pot.tank is not None else last.get(pot.key) for pot in pots]
-    counts = [one for one in facts.counts if one.pot in place and potted[one.pot] <= one.on <= facts.on]
+    lives = _lives(facts, pots)
+    stays: dict[int, list[Stay]] = defaultdict(list)
+    for stay in facts.stays:
+        if stay.tank in tanks:
+            stays[stay.pot].append(stay)
+    counts: dict[int, list[LeafCount]] = defaultdict(list)
+    for count in facts.counts:
+        if count.on <= facts.on:
+            counts[count.pot].append(count)
+    own = [pots[life.row] for life in lives]
+    where = [pot.tank if pot.tank is not None else _last_tank(stays[pot.key]) for pot in own]
+    counted = [
+        (row, one) for row, life in enumerate(lives) for one in counts[own[row].key] if life.has(one.on)
+    ]
+    stayed = [(row, stay) for row, pot in enumerate(own) for stay in stays[pot.key]]
     return GrowthPots(
-        taxon=taxon,
-        batch=_ints(batches[pot.batch] for pot in pots),
+        taxon=_ints(taxon[life.row] for life in lives),
+        batch=_ints(batches[pot.batch] for pot in own),
         tank=_ints(unknown if tank is None else tanks.get(tank, unknown) for tank in where),
-        potted_day=_floats(day_of(pot.potted_on) for pot in pots),
-        first_leaves=_floats(np.nan if pot.first_leaves is None else pot.first_leaves for pot in pots),
-        lag_factor=_floats(starting.MIDDLE_LAG_FACTOR if pot.piece == "middle" else 1.0 for pot in pots),
-        count_pot=_ints(place[one.pot] for one in counts),
-        count_day=_floats(day_of(one.on) for one in counts),
-        count_leaves=_floats(one.leaves for one in counts),
-        stay_pot=_ints(place[stay.pot] for stay in stays),
-        stay_tank=_ints(tanks[stay.tank] for stay in stays),
-        stay_from_day=_floats(day_of(stay.from_on) for stay in stays),
-        stay_to_day=_floats(day_of(stay.to_on or facts.on) for stay in stays),
+        potted_day=_floats(day_of(life.from_on) for life in lives),
+        first_leaves=_floats(life.first_leaves for life in lives),
+        lag_factor=_floats(starting.MIDDLE_LAG_FACTOR if pot.piece == "middle" else 1.0 for pot in own),
+        count_pot=_ints(row for row, _ in counted),
+        count_day=_floats(day_of(one.on) for _, one in counted),
+        count_leaves=_floats(one.leaves for _, one in counted),
+        stay_pot=_ints(row for row, _ in stayed),
+        stay_tank=_ints(tanks[stay.tank] for _, stay in stayed),
+        stay_from_day=_floats(day_of(stay.from_on) for _, stay in stayed),
+        stay_to_day=_floats(day_of(stay.to_on or facts.on) for _, stay in stayed),
         now_day=day_of(facts.on),
         batches=len(batches),
     )
+
+
+def _lives(facts: StockFacts, pots: Sequence[StandingPot]) -> list[_Life]:
+    """Each pot since its last cut, in the order of the pots; then what they were before it."""
+    cuts: dict[int, list[date]] = defaultdict(list)
+    for pot, on in sorted(facts.cuts):
+        if on <= facts.on:
+            cuts[pot].append(on)
+    now, before = [], []
+    for row, pot in enumerate(pots):
+        first = np.nan if pot.first_leaves is None else float(pot.first_leaves)
+        begins = [pot.potted_on, *(on for on in dict.fromkeys(cuts[pot.key]) if on > pot.potted_on)]
+        ends = [*begins[1:], None]
+        lives = [
+            _Life(row, begin, end, np.nan if place else first, is_cut=place > 0)
+            for place, (begin, end) in enumerate(zip(begins, ends, strict=True))
+        ]
+        now.append(lives[-1])
+        before += lives[:-1]
+    return now + before
+
+
+def _last_tank(stays: Sequence[Stay]) -> int | None:
+    return stays[-1].tank if stays else None
 
 
 def _growth_priors(
@@ -188,8 +239,8 @@ def _loss_pots(
     numbered = {family: row for row, family in enumerate(dict.fromkeys(families))}
     lived = [((pot.left_on or facts.on) - pot.potted_on).days for pot in pots]
     return LossPots(
-        taxon=growth.taxon,
-        tank=growth.tank,
+        taxon=growth.taxon[: len(pots)],
+        tank=growth.tank[: len(pots)],
         family=_ints(numbered[family] for family in families),
         lived_days=np.maximum(_floats(lived), 0.0),
         was_lost=_ints(pot.state == "lost" for pot in pots),

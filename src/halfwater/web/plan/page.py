@@ -104,7 +104,7 @@ def plan_page(
     picture = calendar_of(plan)
     is_plan = plan.status == "optimal" and not plan.faults
     return PlanPage(
-        answer=plan_answer(plan),
+        answer=plan_answer(plan, futures),
         tone="" if is_plan else "past",
         more=made,
         calendar=draw_calendar(picture) if picture.bands else "",
@@ -112,7 +112,7 @@ def plan_page(
         marks=(("cut", draw_mark("cut")), ("sell at a release", draw_mark("sell"))),
         weeks=weeks_of(plan),
         floors=floors,
-        figures=figures_of(plan),
+        figures=figures_of(plan, futures),
         releases=releases_of(plan, "Releases", _days(plan)[:NEAR_RELEASES]),
         later=releases_of(plan, "Later releases", _days(plan)[NEAR_RELEASES:]),
         rivals=rivals_of(futures, plan.currency),
@@ -131,7 +131,7 @@ def plan_page(
     )
 
 
-def plan_answer(plan: CuttingPlan) -> str:
+def plan_answer(plan: CuttingPlan, futures: Sequence[PolicyResult] = ()) -> str:
     """What to do this week, and what the weeks bring."""
     if plan.conflicts:
         return "These wishes cannot stand together, so there is no plan: see the rules in conflict below."
@@ -143,13 +143,18 @@ def plan_answer(plan: CuttingPlan) -> str:
             now[one.kind, one.taxon_name] = now.get((one.kind, one.taxon_name), 0) + one.pots
     todo = show_list([f"{kind} {pots} of {taxon}" for (kind, taxon), pots in now.items()])
     first = f"This week {todo}" if now else _nothing_now(plan)
-    income = (
-        f"{_money(plan.income_minor.p50, plan.currency)} ({_money_span(plan.income_minor, plan.currency)})"
-    )
+    brought = income_of(plan, futures)
+    income = f"{_money(brought.p50, plan.currency)} ({_money_span(brought, plan.currency)})"
     told = f"{first}. The next {plan.weeks} weeks bring about {income}."
     if plan.status == "stopped early":
         told += " The search was stopped early: something better may exist."
     return told
+
+
+def income_of(plan: CuttingPlan, futures: Sequence[PolicyResult]) -> Span:
+    """What following the plan brought in the futures: the planner's own scenarios see too far ahead."""
+    followed = next((one for one in futures if one.name == "the plan"), None)
+    return plan.income_minor if followed is None else followed.income_minor
 
 
 def _nothing_now(plan: CuttingPlan) -> str:
@@ -231,15 +236,17 @@ def _do_line(action: Action) -> DoLine:
     return DoLine(_DOES.get(action.kind, action.kind), what, drawing, tuple(where), action.why, minutes)
 
 
-def figures_of(plan: CuttingPlan) -> tuple[Figure, ...]:
+def figures_of(plan: CuttingPlan, futures: Sequence[PolicyResult] = ()) -> tuple[Figure, ...]:
     """The plan in figures."""
     gap = "not known" if plan.gap_frac is None else f"{100 * plan.gap_frac:.2g} %"
     minutes = sum(one.minutes for one in plan.actions if one.week == 0)
+    brought = income_of(plan, futures)
     return (
+        Figure("Income", _money(brought.p50, plan.currency), _money_span(brought, plan.currency)),
         Figure(
-            "Income",
+            "With foresight",
             _money(plan.income_minor.p50, plan.currency),
-            _money_span(plan.income_minor, plan.currency),
+            "the same, were each scenario known from the start",
         ),
         Figure(
             "Sold", pots_said(round(sum(one.pots.p50 for one in plan.releases))), f"in {plan.weeks} weeks"
