@@ -1,17 +1,20 @@
 """The cutting plan from the book: gathered, solved, kept, read back, and seen to be out of date."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
 
 from halfwater.book import changes, queries
+from halfwater.deeds import plan_cutting as deed
 from halfwater.deeds.kept_plan import as_stored, from_stored
 from halfwater.deeds.past_habits import past_habits
 from halfwater.deeds.plan_cutting import newest_plan, plan
 from halfwater.deeds.plan_facts import gather_facts
 from halfwater.deeds.prices import set_for_plan
 from halfwater.errors import RefusedByBook, RefusedInput
-from halfwater.plain.cutting import CuttingPlan, PolicyResult
+from halfwater.plain.cutting import CuttingPlan, PlanFacts, PolicyResult
+from halfwater.planning.cutting import plan_cutting
 from tests.deeds.nurseries import NOW, TODAY, WHO
 from tests.deeds.stocks import a_batch, a_stock, counted, pot_on
 
@@ -71,6 +74,23 @@ def test_a_plan_is_made_kept_and_read_back() -> None:
     assert kept.futures == made.futures
     assert kept.habits == made.habits
     assert not kept.is_stale
+
+
+def test_a_plan_that_was_stopped_early_and_holds_is_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What passed its check is worth keeping though the search ran out of time; what has no plan is not."""
+    a_priced_stock()
+
+    def stopped(facts: PlanFacts) -> CuttingPlan:
+        return replace(plan_cutting(facts), status="stopped early", gap_frac=0.02)
+
+    monkeypatch.setattr(deed, "plan_cutting", stopped)
+    plan(NOW, weeks=8)
+    kept = newest_plan(NOW)
+    assert kept is not None
+    assert (kept.plan.status, kept.plan.gap_frac, len(kept.futures)) == ("stopped early", 0.02, 3)
+    monkeypatch.setattr(deed, "plan_cutting", lambda facts: replace(stopped(facts), checked=()))
+    assert plan(NOW + timedelta(hours=1), weeks=8).futures == ()
+    assert newest_plan(NOW + timedelta(hours=1)) == kept
 
 
 def test_a_plan_gets_out_of_date() -> None:
