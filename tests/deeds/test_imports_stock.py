@@ -108,9 +108,24 @@ def test_more_pots_than_spots_are_refused_with_how_many_fit(tmp_path: Path) -> N
     bring_in(text_file(tmp_path, "tanks.csv", TANKS, "Small,12 cm,6 cm,18 in,5 cm,2,62 %"))
     changes.save_taxon(who=WHO, name="Moss fern")
     rows = [f"May,{n},Moss fern,2026-05-01,Small,,growing,3,,,," for n in (1, 2, 3)]
-    with pytest.raises(RefusedTable, match=r"standing\.csv row 4: .*Small has 0 empty spots"):
+    with pytest.raises(RefusedTable, match=r"standing\.csv row 4: this pot finds no spot: Small has 2 spots"):
         bring_in(_standing(tmp_path, *rows))
+    rows.append(rows[-1].replace("May,3", "May,4"))
+    with pytest.raises(RefusedTable, match="row 4: 2 pots from here on find no spot: Small has 2") as refused:
+        bring_in(_standing(tmp_path, *rows))
+    assert len(refused.value.cells) == 1
     assert queries.standing_pots() == ()
+
+
+def test_one_slip_is_named_once_and_not_what_follows_from_it(files: Path) -> None:
+    """A batch of an unknown taxon is one refusal, whatever its pots, children and entries say."""
+    rows = [row.replace("Moss fern", "Ghost") for row in ROWS[:2]] + list(ROWS[2:])
+    entries = text_file(files, "entries.csv", "at,kind,value,batch,number", "2026-11-10,leaves,10,May,1")
+    with pytest.raises(RefusedTable) as refused:
+        bring_in(_standing(files, *rows), entries)
+    assert [(cell.row, cell.column, cell.value) for cell in refused.value.cells] == [(2, "taxon", "Ghost")]
+    assert "a new one comes in by taxa.csv" in refused.value.cells[0].accepted
+    assert queries.batches() == ()
 
 
 def test_a_parent_that_was_gone_by_then_is_refused_with_the_day(files: Path) -> None:

@@ -13,6 +13,10 @@ from halfwater.deeds.imports import import_files as bring_in
 from halfwater.deeds.imports import import_help
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
+NOUNS = {
+    "standing pot": "pots", "batch": "batches", "price": "prices", "taxon": "taxa", "mix": "mixes",
+    "feed": "feeds", "lamp": "lamps", "pot": "pot types",
+}  # fmt: skip
 
 
 @app.command(epilog="\b\n" + import_help().replace("\n\n", "\n\n\b\n"))
@@ -28,7 +32,9 @@ def import_files(
         return
     would = "Would be" if check else "Now"
     print_lines("", [f"{file}: {rows} rows of {noun}." for file, noun, rows in done.files])
+    others = [f"{many} {NOUNS.get(noun, noun)}" for noun, many in done.other_new.items()]
     typer.echo(
         f"{would} in the book: {done.tanks_new} new tanks, {done.tanks_changed} changed; "
-        f"{done.entries_new} new entries, {done.entries_kept} there already."
+        f"{done.entries_new} new entries, {done.entries_kept} there already"
+        f"{'; and new: ' if others else ''}{', '.join(others)}."
     )

@@ -207,7 +207,12 @@ SPOTS = Sheet(
         Column("spot", "name", cells.words("A1", 10), "name of the spot, in reading order"),
         Column("batch", "batch", _NAME, "batch of the pot on it; blank when empty"),
         Column("state", "state", cells.one_of(*POT_STATES), "state of the pot"),
-        Column("leaves", "leaves", cells.whole("a whole number of leaves", 10_000), "leaves counted last"),
+        Column(
+            "leaves",
+            "leaves",
+            cells.whole("a whole number of leaves up to 10000", 10_000),
+            "leaves counted last",
+        ),
     ),
 )
 ENTRIES = Sheet(

@@ -149,7 +149,7 @@ def _whole(typed: str, field: str, accepted: str) -> float:
 
 
 def _leaves(typed: str, setting: NoteSetting) -> NoteValue:
-    return NoteValue(value=_whole(typed, "leaves", "a whole number of leaves such as 7"))
+    return NoteValue(value=_whole(typed, "leaves", "a whole number of leaves such as 7, up to 10000"))
 
 
 def _loss(typed: str, setting: NoteSetting) -> NoteValue:

@@ -72,7 +72,7 @@ def _entry(uuid: UUID) -> EntryFact:
 
 
 def _leaves(pot: StandingPot, typed: TypedPotNote, who: str, at: datetime, now: datetime) -> UUID:
-    leaves = _whole(typed.value, "leaves", "a whole number of leaves such as 7")
+    leaves = _whole(typed.value, "leaves", "a whole number of leaves such as 7, up to 10000")
     return changes.count_pot(pot.key, leaves, who=who, at=at, now=now, text=typed.text)
 
 

@@ -7,7 +7,7 @@ from halfwater.plain.stock import BLADES, GRADES, PIECES, POT_STATES
 
 _NAME = cells.words("a name", 80)
 _DEPTH = cells.quantity("length", "45 mm or 1.75 in")
-_COUNT = cells.whole("a whole number of leaves", 10_000)
+_COUNT = cells.whole("a whole number of leaves up to 10000", 10_000)
 _SPOT = cells.words("A1", 10)
 STANDING = Sheet(
     "standing",

@@ -17,7 +17,8 @@ from halfwater.book.changes.pots import (
     write_pot,
 )
 from halfwater.book.changes.table_rows import TableRow, TablesDone, key_meant, one
-from halfwater.book.models import Batch, Parentage, Price, Spot, StandingPot
+from halfwater.book.models import Batch, Parentage, Price, Spot, StandingPot, Tank
+from halfwater.book.models.kept import key_named
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.growing import ForecastFact
 from halfwater.plain.stock import GONE_STATES
@@ -30,14 +31,40 @@ _DAYS = {"counted_on": "counted", "measured_on": "measured", "left_on": "sold or
 def bring_standing(done: TablesDone, rows: Sequence[TableRow], who: str) -> set[int]:
     """Bring in pots, each by its batch and number or by its spot, and give their keys."""
     found: set[int] = set()
+    full: dict[int, list[str]] = {}
     for row in rows:
+        tank = _full_tank(row.fields)
+        if tank is not None:
+            full.setdefault(tank, []).append(row.where)
+            continue
         known = StandingPot.objects.aggregate(last=Max("pk"))["last"] or 0
         pot = one(done, row, lambda fields: _write_standing(fields, who))
         if pot is not None:
             found.add(pot)
             if pot > known:
                 done.new["standing pot"] = done.new.get("standing pot", 0) + 1
+    done.refused.extend(_no_room(tank, left) for tank, left in full.items())
     return found
+
+
+def _full_tank(fields: Mapping[str, Any]) -> int | None:
+    """The tank that has no empty spot for a pot; None where the pot has a spot, or needs none."""
+    tank = key_named(Tank, fields.get("tank", ""))
+    if tank is None or fields.get("spot") or fields.get("state") in GONE_STATES:
+        return None
+    if Spot.objects.filter(tank=tank, pot__isnull=True).exists():
+        return None
+    batch, number = key_named(Batch, fields["batch"]), fields.get("number")
+    is_there = StandingPot.objects.filter(batch=batch, number=number, spot__tank=tank).exists()
+    return None if number is None or is_there else tank
+
+
+def _no_room(tank: int, left: Sequence[str]) -> RefusedByBook:
+    """One refusal for all the pots of a tank that find no spot."""
+    name = Tank.objects.values_list("name", flat=True).get(pk=tank)
+    spots = Spot.objects.filter(tank=tank).count()
+    pots = "this pot finds no spot" if len(left) == 1 else f"{len(left)} pots from here on find no spot"
+    return RefusedByBook(f"{pots}: {name} has {spots} spots, and all are taken.", left[0])
 
 
 def _write_standing(fields: Mapping[str, Any], who: str) -> int:

@@ -28,6 +28,17 @@ class TablesDone:
     changed: dict[str, int] = field(default_factory=dict)
     noted: Noted = field(default_factory=Noted)
     refused: list[HalfwaterError] = field(default_factory=list)
+    unwritten: set[tuple[str, str]] = field(default_factory=set)  # noun and name of rows that were refused
+
+    def drop_consequences(self) -> None:
+        """Leave out refusals of a name that is unknown only because its own row was refused."""
+        self.refused = [error for error in self.refused if not self._is_consequence(error)]
+
+    def _is_consequence(self, error: HalfwaterError) -> bool:
+        if not isinstance(error, RefusedInput) or not isinstance(error.value, str):
+            return False
+        noun = "batch" if error.field == "lineage" else error.field
+        return (noun, error.value.partition(" #")[0].strip().casefold()) in self.unwritten
 
 
 MODELS: dict[str, type[models.Model]] = {
@@ -77,6 +88,9 @@ def key_meant(noun: str, name: str) -> int | None:
     model = MODELS[noun]
     key = key_named(model, name)
     if key is None:
-        known = ", ".join(model._default_manager.order_by("name").values_list("name", flat=True)[:20])
-        raise RefusedInput(noun, name, f"one of {known}" if known else "none is in the book or the files yet")
+        names = model._default_manager.order_by("name").values_list("name", flat=True)[:20]
+        known = ", ".join(f"“{known}”" if "," in known else known for known in names)
+        another = "; a new one comes in by taxa.csv" if noun == "taxon" else ""
+        accepted = f"one of {known}" if known else "none is in the book or the files yet"
+        raise RefusedInput(noun, name, f"{accepted}{another}")
     return key

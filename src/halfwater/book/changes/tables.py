@@ -89,6 +89,7 @@ def import_tables(tables: Tables, who: str, now: datetime, check: bool = False) 
     _each(done, "habit", tables.habit, lambda fields: save_cutting_habit(who=who, **fields))
     _entries(done, tables.entries, who, now, final)
     bring_forecasts(done, tables.forecasts)
+    done.drop_consequences()
     if done.refused or check:
         transaction.set_rollback(True)
     return done
@@ -101,6 +102,8 @@ def _named(done: TablesDone, noun: str, rows: Sequence[TableRow], save: Callable
         before = None if key is None else model.history.filter(id=key).count()  # type: ignore[attr-defined]
         saved = one(done, row, lambda fields, key=key: save(key, who=who, **with_keys(fields)))
         if saved is None:
+            if key is None:
+                done.unwritten.add((noun, str(row.fields["name"]).strip().casefold()))
             continue
         if key is None:
             done.new[noun] = done.new.get(noun, 0) + 1
