@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from halfwater.plain.cutting import CuttingPlan, Wish
-from halfwater.plain.stock import CuttingHabit
+from halfwater.plain.stock import CuttingHabit, PriceFact
 from halfwater.planning.cutting import Solved
 from halfwater.planning.cutting_model import cutting_desk
 from halfwater.planning.cutting_stock import scenario_draws, stand_of
@@ -98,7 +98,7 @@ def test_the_stock_never_runs_down(usual: Solved) -> None:
 
 def test_this_week_is_told_by_pot_and_spot() -> None:
     """What leaves today and what is cut is named, each pot once, and each new section has a spot."""
-    facts = a_nursery()
+    facts = replace(a_nursery(), wishes=(Wish("least sold", on=MONDAY, amount=2.0),))
     made = sound(facts)
     today = [action for action in made.plan.actions if action.week == 0]
     assert {action.kind for action in today} >= {"sell", "keep"}
@@ -124,9 +124,10 @@ def test_slow_pots_are_sold_and_quick_ones_kept() -> None:
 
 def test_new_sections_stay_near_their_parent() -> None:
     """Sections go to the parent's own tank while it has room."""
-    pots = [a_pot(n, 16.0, 3, spot=f"A{n}") for n in (1, 2)]
+    pots = [a_pot(n, 30.0, 6, spot=f"A{n}") for n in (1, 2)]
+    large = (PriceFact(1, "standard", 1000),)
     facts = some_facts(
-        a_taxon(*pots), spots=12, weeks=30, near_weeks=2, habit=CuttingHabit(None, 4, MONDAY, 1)
+        a_taxon(*pots), spots=12, weeks=30, near_weeks=2, prices=large, habit=CuttingHabit(None, 4, MONDAY, 1)
     )
     cuts = [a for a in sound(facts).plan.actions if a.kind == "cut" and a.named]
     assert cuts
@@ -135,9 +136,23 @@ def test_new_sections_stay_near_their_parent() -> None:
 
 def test_more_scenarios_widen_the_income() -> None:
     """With several growth scenarios the income has a range, and near offers are the same in all of them."""
-    made = sound(a_nursery(weeks=40))
+    made = sound(replace(a_nursery(weeks=40), wishes=(Wish("least sold", on=MONDAY, amount=2.0),)))
     assert made.plan.income_minor.p10 < made.plan.income_minor.p90
     near = [line for line in made.plan.releases if line.offered is not None]
     assert near
     assert all(line.pots.p10 == line.pots.p90 == line.offered for line in near)
     assert all(line.offered is None for line in made.plan.releases if line.on >= MONDAY + timedelta(weeks=4))
+
+
+def test_long_rhizomes_may_wait() -> None:
+    """What a measured rhizome gives beyond its leaves is not lost by waiting, and is given once."""
+    pots = [a_pot(n, 12.0, 5) for n in (1, 2)]
+    facts = some_facts(a_taxon(*pots), spots=14, weeks=20, near_weeks=4, habit=CuttingHabit(None, 8, None, 1))
+    free = sound(facts)
+    assert free.decisions is not None
+    stand, made = free.stands[0], free.decisions.taxa[0]
+    assert max(stand.extras) == 5 - stand.sections[stand.groups[0].stage] > 0
+    taken = sum(float(extra[0]) for extra in made.extra)
+    left = sum(e * (g.pots - c) for e, g, c in zip(stand.extras, stand.groups, made.cut_today, strict=True))
+    assert taken <= left + 1e-6
+    assert sum(float(s[0]) for s in made.sections) > 0

@@ -5,10 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from halfwater.plain.cutting import Wish
 from halfwater.planning.cutting import Solved
 from halfwater.planning.cutting_check import check_plan
 from halfwater.planning.cutting_decisions import Decisions
-from tests.planning.cutting_facts import a_nursery, a_pot, sound
+from tests.planning.cutting_facts import MONDAY, a_nursery, a_pot, sound
 
 
 @pytest.fixture(scope="module")
@@ -50,6 +51,8 @@ def test_the_verifier_finds_what_is_broken(usual: Solved) -> None:
     found = check_plan(facts, broken(usual, 0, lines=many))
     assert any("buyers take" in fault for fault in found)
     assert any("above its grade" in fault for fault in found)
+    found = check_plan(facts, broken(usual, 1, extra=first.extra[1] + 40.0))
+    assert any("today's rhizomes" in fault for fault in found)
     early = first.lines[1] + 1.0
     assert any("without a release" in fault for fault in check_plan(facts, broken(usual, 1, lines=early)))
 
@@ -70,7 +73,7 @@ def test_the_verifier_finds_a_stock_run_down(usual: Solved) -> None:
 
 def test_the_verifier_finds_wrong_names(usual: Solved) -> None:
     """A pot named twice, a pot that is not there, and a spot given twice are found."""
-    facts = a_nursery()
+    facts = replace(a_nursery(), wishes=(Wish("least sold", on=MONDAY, amount=2.0),))
     made = sound(facts)
     assert made.decisions is not None
     actions = made.plan.actions

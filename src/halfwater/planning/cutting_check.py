@@ -30,6 +30,7 @@ class _Look:
 
     taxon: PlanTaxon
     made: TaxonDecisions
+    usual: StageChain  # at the mean of the draws
     chain: StageChain  # its matrices by scenario
     stock: Floats
     idle: Floats
@@ -88,7 +89,7 @@ def check_plan(facts: PlanFacts, decisions: Decisions, actions: tuple[Action, ..
     if not np.allclose(income, decisions.income_minor, rtol=1e-6, atol=0.01):
         faults.append("the income told is not that of the sales")
     for look in looks:
-        faults += _named_faults(facts, look, actions)
+        faults += _extra_faults(look) + _named_faults(facts, look, actions)
     faults += _spot_faults(facts, actions)
     return tuple(dict.fromkeys(faults))
 
@@ -105,7 +106,7 @@ def _look(facts: PlanFacts, decisions: Decisions, taxon: PlanTaxon, made: TaxonD
     for pot in taxon.pots:
         counts[stage_of(usual, pot.leaves, pot.is_settled, pot.age_days)] += 1.0
     stock = np.tile(counts, (len(picked), 1))
-    return _Look(taxon, made, chain, stock, stock.copy(), float(made.worth_minor @ counts))
+    return _Look(taxon, made, usual, chain, stock, stock.copy(), float(made.worth_minor @ counts))
 
 
 def _weeks_fault(facts: PlanFacts, decisions: Decisions) -> list[str]:
@@ -167,8 +168,21 @@ def _sections_due(look: _Look, cut: Floats, place: int) -> Floats:
     taxon = look.taxon
     if place == 0:
         return np.full(len(cut), sum(kind * pots for kind, pots in _today(look).items()))
-    grown = np.maximum(look.chain.leaves - taxon.first_leaves, 0.0) * taxon.mm_per_leaf
-    return np.asarray(cut @ np.floor((taxon.section_mm + grown) / taxon.section_mm + 1e-9))
+    grown = np.maximum(look.chain.lowest_leaves - taxon.first_leaves, 0.0) * taxon.mm_per_leaf
+    by_stage = np.floor((taxon.section_mm + grown) / taxon.section_mm + 1e-9)
+    return np.asarray(cut @ by_stage + look.made.extra[place])
+
+
+def _extra_faults(look: _Look) -> list[str]:
+    """Sections beyond those of the stages: no more in all than today's rhizomes have."""
+    taxon, given, there = look.taxon, np.sum(look.made.extra, axis=0), 0
+    for pot in taxon.pots:
+        stage = stage_of(look.usual, pot.leaves, pot.is_settled, pot.age_days)
+        grown = max(float(look.usual.lowest_leaves[stage]) - taxon.first_leaves, 0.0) * taxon.mm_per_leaf
+        there += max(pot.sections - int((taxon.section_mm + grown) / taxon.section_mm + 1e-9), 0)
+    if given.max(initial=0.0) > there + _NEAR_ENOUGH or given.min(initial=0.0) < -_NEAR_ENOUGH:
+        return [f"{taxon.name}: more sections are taken than today's rhizomes give"]
+    return []
 
 
 def _today(look: _Look) -> dict[int, float]:

@@ -37,6 +37,8 @@ class TaxonColumns:
     lines: list[Whole | None] = field(default_factory=list)  # scenarios x priced grades; near: 1 x grades
     classes: list[Whole | None] = field(default_factory=list)  # near: pots cut, by sections they give
     set_up: list[int | None] = field(default_factory=list)
+    extra: list[Whole | None] = field(default_factory=list)  # sections beyond the stage's; near: one
+    most_extra: int = 0  # that one pot gives
     sections: list[Floats] = field(default_factory=list)  # that a pot of each near cut gives
     still: list[Floats] = field(default_factory=list)  # today's young pots by stage, as they move on
     short: int = -1
@@ -48,7 +50,9 @@ class TaxonColumns:
     def sections_cut(self, place: int, x: Floats) -> float:
         """Sections that a near step's cuts make."""
         cuts = self.near_cuts(place)
-        return 0.0 if cuts is None else float(self.sections[place] @ x[cuts])
+        extra = self.extra[place]
+        more = 0.0 if extra is None else float(x[extra].sum())
+        return 0.0 if cuts is None else float(self.sections[place] @ x[cuts]) + more
 
 
 @dataclass(frozen=True, slots=True)

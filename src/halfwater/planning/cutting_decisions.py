@@ -23,6 +23,7 @@ class TaxonDecisions:
     sold_today: tuple[float, ...]  # of each group of today's pots
     cut_today: tuple[float, ...]
     cut_kinds: tuple[dict[int, float], ...]  # near steps and today: sections a pot gives -> pots cut
+    extra: tuple[Floats, ...]  # sections beyond those of the stages, one a scenario
     has_set_up: tuple[bool, ...]
     worth_minor: Floats  # of a pot of each stage
     short_minor: float  # what the mean end worth lacks
@@ -93,7 +94,7 @@ def _taxon(
 ) -> TaxonDecisions:
     stage = np.array([group.stage for group in stand.groups], dtype=int)
     gives = np.array([group.sections for group in stand.groups], dtype=float)
-    sold, cut, sections, lines, kinds = [], [], [], [], []
+    sold, cut, sections, lines, kinds, extra = [], [], [], [], [], []
     by_stage = np.array(stand.sections, dtype=float)
     for place, _ in enumerate(steps):
         is_first = place == 0
@@ -101,7 +102,9 @@ def _taxon(
         sold.append(_spread(scenarios, stand.stages, columns.sold[place], stage if is_first else here[0], x))
         cut.append(_spread(scenarios, stand.stages, columns.cut[place], stage if is_first else here[1], x))
         first_cut = columns.cut[0]
-        made = cut[-1] @ by_stage
+        more = columns.extra[place]
+        extra.append(np.broadcast_to(0.0 if more is None else x[more], scenarios))
+        made = cut[-1] @ by_stage + extra[-1]
         if is_first and first_cut is not None:
             made = np.full(scenarios, gives @ x[first_cut])
         sections.append(made)
@@ -114,7 +117,7 @@ def _taxon(
         stock=_stock(steps, stand, sold, cut, sections),
         sold_today=tuple((nothing if first_sold is None else x[first_sold]).tolist()),
         cut_today=tuple((nothing if first_cut is None else x[first_cut]).tolist()),
-        cut_kinds=tuple(kinds),
+        cut_kinds=tuple(kinds), extra=tuple(extra),
         has_set_up=tuple(column is not None and x[column] > 0.5 for column in columns.set_up),
         worth_minor=worth, short_minor=float(x[columns.short]),
     )  # fmt: skip

@@ -112,6 +112,8 @@ def grow(desk: Desk, stand: Stand) -> None:
         idle.append(standing.sum(axis=1))
         columns.young_pots.append(still.sum(axis=1))
         columns.still.append(still)
+    columns.most_extra = max(stand.extras, default=0)
+    _pool(desk, stand, columns)
     desk.columns.append(columns)
     desk.idle.append(tuple(idle))
 
@@ -144,6 +146,7 @@ def _begin(desk: Desk, stand: Stand, columns: TaxonColumns, step: Step) -> None:
     ]
     young.append(_fresh(desk, stand, cut[None, :], sections))
     _note(columns, stock, sold, cut, lines, None, sections, young)
+    columns.extra.append(None)
     columns.set_up.append(_set_up(desk, stand, 0, cut, sections))
 
 
@@ -173,12 +176,22 @@ def _carry_on(
         lines = _offer(desk, stand, step, sold, np.array(stand.rank)[list(stand.sold_stages)])
     cut, classes = _cut(desk, stand, place, balance)
     sections = np.array(sorted({stand.sections[s] for s in stand.cut_stages}), dtype=float)
+    cuts, gives = (
+        (None if cut is None else cut),
+        np.array([stand.sections[s] for s in stand.cut_stages], float),
+    )
     if classes is not None:
-        young.append(_fresh(desk, stand, classes[None, :], sections))
-    elif cut is not None:
-        young.append(_fresh(desk, stand, cut, np.array([stand.sections[s] for s in stand.cut_stages])))
+        cuts, gives = classes[None, :], sections
+    extra = None
+    if cuts is not None:
+        extra = _extra(desk, stand, cuts, step.is_near)
+        if extra is not None:
+            cuts, gives = np.concatenate([cuts, extra[:, None]], axis=1), np.append(gives, 1.0)
+        young.append(_fresh(desk, stand, cuts, gives))
     _note(columns, stock, sold, cut, lines, classes, sections, young)
-    columns.set_up.append(None if classes is None else _set_up(desk, stand, place, classes, sections))
+    columns.extra.append(extra)
+    near = None if cuts is None or not step.is_near else cuts[0]
+    columns.set_up.append(None if near is None else _set_up(desk, stand, place, near, gives))
     return np.asarray(np.einsum("wij,wj->wi", within, still))
 
 
@@ -209,6 +222,36 @@ def _fresh(desk: Desk, stand: Stand, cuts: Whole, sections: Floats) -> Young:
     desk.draft.put(row, made, -1.0)
     desk.draft.put(row[:, None], cuts, sections)
     return _young(desk, stand, made, 1.0, stand.chain.entry)
+
+
+def _extra(desk: Desk, stand: Stand, cuts: Whole, is_near: bool) -> Whole | None:
+    """Sections that today's pots with long rhizomes give beyond their stage, whenever they are cut."""
+    most = max(stand.extras, default=0)
+    if not most:
+        return None
+    weight, section_min = (1.0, starting.CUT_MIN) if is_near else (1.0 / len(cuts), far_section_min())
+    total = float(sum(n * group.pots for n, group in zip(stand.extras, stand.groups, strict=True)))
+    gain = -desk.minute_minor * section_min * weight
+    extra = desk.draft.columns(len(cuts), gain=gain, high=total, is_whole=is_near)
+    row = desk.draft.rows(len(cuts), LINES, high=0.0)
+    desk.draft.put(row, extra, 1.0)
+    desk.draft.put(row[:, None], cuts, -float(most))
+    return extra
+
+
+def _pool(desk: Desk, stand: Stand, columns: TaxonColumns) -> None:
+    """Extra sections are given once: what is cut or sold today takes its own along."""
+    each = np.array(stand.extras, dtype=float)
+    if not columns.most_extra:
+        return
+    total = float(each @ [group.pots for group in stand.groups])
+    row = desk.draft.rows(desk.scenarios, LINES, high=total)
+    for gone in (columns.cut[0], columns.sold[0]):
+        if gone is not None:
+            desk.draft.put(row[:, None], gone, each)
+    for extra in columns.extra:
+        if extra is not None:
+            desk.draft.put(row, extra, 1.0)
 
 
 def _cut(desk: Desk, stand: Stand, place: int, balance: Whole) -> tuple[Whole | None, Whole | None]:

@@ -137,6 +137,9 @@ def _minutes_of(desk: Desk, stand: Stand, columns: TaxonColumns, place: int, row
     if set_up is not None:
         draft.put(row, set_up, starting.BATCH_MIN)
     each = starting.CUT_MIN if is_near else far_section_min()
+    extra = columns.extra[place]
+    if extra is not None:
+        draft.put(row, extra, each)
     if classes is not None:
         draft.put(row, classes, each * np.array(sorted({stand.sections[s] for s in stand.cut_stages})))
     elif place == 0 and cut is not None:

@@ -184,11 +184,14 @@ def _cut(facts: PlanFacts, taxon: _Taxon, week: int, floor: Floor) -> None:
     by_place: dict[tuple[str, str], list[tuple[PlanPot, int, tuple[str, ...]]]] = {}
     unknown = 0
     unknown_sections = 0
+    extra = round(float(taxon.made.extra[week][0]))
     for sections, count in sorted(taxon.made.cut_kinds[week].items(), reverse=True):
         chosen = _cut_today(taxon, sections) if week == 0 else _cut_next(taxon, sections, _pots(count))
         for pot in chosen:
-            tank, spots = floor.take(pot.tank, sections - 1)
-            by_place.setdefault((taxon.grade(pot), tank), []).append((pot, sections, spots))
+            more = min(extra, max(pot.sections - sections, 0))
+            extra -= more
+            tank, spots = floor.take(pot.tank, sections + more - 1)
+            by_place.setdefault((taxon.grade(pot), tank), []).append((pot, sections + more, spots))
         taxon.left = [pot for pot in taxon.left if pot not in chosen]
         unknown += _pots(count) - len(chosen)
         unknown_sections += sections * (_pots(count) - len(chosen))
@@ -202,6 +205,7 @@ def _cut(facts: PlanFacts, taxon: _Taxon, week: int, floor: Floor) -> None:
             why="give most sections; one of each stays in its pot",
         )  # fmt: skip
         set_up_min = 0.0
+    unknown_sections += extra if unknown else 0
     if unknown:
         minutes = starting.CUT_MIN * unknown_sections + set_up_min
         _act(

@@ -127,6 +127,10 @@ def _hold_cuts(model: Model, x: Floats, low: Floats, high: Floats) -> None:
         for cuts in (columns.cut[0], *columns.classes):
             if cuts is not None and model.problem.is_whole[cuts].all():
                 low[cuts] = high[cuts] = np.floor(x[cuts] + _WHOLE)
+        for extra, cuts in zip(columns.extra, columns.classes, strict=True):
+            if extra is not None and cuts is not None:
+                within = columns.most_extra * low[cuts].sum()
+                low[extra] = high[extra] = min(float(np.floor(x[extra] + _WHOLE).sum()), within)
 
 
 def _searched(problem: Problem, relaxed: Answer, start: Answer | None, until: float, spent: float) -> Found:

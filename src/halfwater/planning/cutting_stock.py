@@ -29,7 +29,7 @@ class Stand:
     taxon: PlanTaxon
     chain: StageChain  # at the mean of the draws
     weekly: Floats  # scenario x stage to x stage from: one week
-    sections: tuple[int, ...]  # a pot of each stage gives, itself included
+    sections: tuple[int, ...]  # a pot of each stage gives at least, itself included
     rank: tuple[int, ...]  # grade of each stage: 0 below small, 1 small, 2 standard, 3 large
     price_minor: Floats  # of small, standard, large; nan: not sold
     most: Floats  # pots a release sells of each; inf: no limit
@@ -48,6 +48,11 @@ class Stand:
         for group in self.groups:
             found[group.stage] += group.pots
         return found
+
+    @property
+    def extras(self) -> tuple[int, ...]:
+        """Sections that a pot of each group gives beyond what its stage gives."""
+        return tuple(max(group.sections - self.sections[group.stage], 0) for group in self.groups)
 
     @property
     def lines(self) -> tuple[int, ...]:
@@ -200,7 +205,7 @@ def stand_of(facts: PlanFacts, taxon: PlanTaxon, draws: tuple[int, ...]) -> Stan
         weekly=_chain(taxon, draws).matrix,
         sections=tuple(
             sections_of(float(leaves), taxon.first_leaves, taxon.section_mm, taxon.mm_per_leaf)
-            for leaves in chain.leaves
+            for leaves in chain.lowest_leaves
         ),
         rank=tuple(GRADES.index(grade) + 1 if grade else 0 for grade in chain.grade),
         price_minor=price,
