@@ -90,3 +90,16 @@ def _book(rng, table, days, taxon, batch, tank, potted, first, counts, off, batc
         stay_pot=every, stay_tank=tank, stay_from_day=potted, stay_to_day=np.full(n, NOW),
         now_day=NOW, batches=batches,
     )  # fmt: skip
+
+
+def one_pot(days, leaves, first=3.0):
+    """One pot potted on day 0, counted on some days."""
+    count = len(days)
+    return GrowthPots(
+        taxon=np.zeros(1, dtype=int), batch=np.zeros(1, dtype=int), tank=np.zeros(1, dtype=int),
+        potted_day=np.zeros(1), first_leaves=np.array([first]), lag_factor=np.ones(1),
+        count_pot=np.zeros(count, dtype=int), count_day=np.array(days, float),
+        count_leaves=np.array(leaves, float), stay_pot=np.zeros(0, dtype=int),
+        stay_tank=np.zeros(0, dtype=int), stay_from_day=np.zeros(0), stay_to_day=np.zeros(0),
+        now_day=400.0, batches=1,
+    )  # fmt: skip

@@ -13,7 +13,8 @@ from halfwater.science.ready_counts import crossing_days
 
 _TEN_SD = 1.2816  # standard deviations from the middle to 10 and 90 %
 _SLOW_FACTOR = 0.85  # a pot is slow when nine chances in ten say that it is slower than this
-_ODD_SD = 3.5
+_BEHIND = 0.03  # or when a pot of the batch's pace would hardly have gained so little
+_ODD_SD = 3.2
 _LEVELS = (0.1, 0.5, 0.9)
 
 
@@ -28,7 +29,8 @@ def pot_outlooks(answer: StockAnswer) -> tuple[PotOutlook, ...]:
     levels = np.broadcast_to(np.array(_LEVELS), (len(mean), len(GRADES), len(_LEVELS)))
     days = crossing_days(np.moveaxis(rising, 2, 1), levels, chances.ahead_days)
     last = rising[:, -1] * answer.alive[:, -1:]
-    is_slow = (mean * np.exp(_TEN_SD * spread) < _SLOW_FACTOR) & (standing.spans > 0)
+    is_slow = (mean * np.exp(_TEN_SD * spread) < _SLOW_FACTOR) | (standing.p_behind < _BEHIND)
+    is_slow &= (standing.spans > 0) & (mean < _SLOW_FACTOR) & (np.abs(standing.odd_sd) <= _ODD_SD)
     found = []
     for row, pot in enumerate(pots_of(answer.facts, answer.columns)):
         why = _why(answer, row, bool(is_slow[row]), float(np.exp(pace_log[row])), float(mean[row]))
@@ -69,11 +71,12 @@ def _dates(
     facts, columns = answer.facts, answer.columns
     taxon = answer.standing.pots.taxon[row]
     need = columns.need_leaves[columns.standing[row]]
-    is_rooted = (facts.on - pot.potted_on).days >= columns.rooted_days[taxon]
+    rooting = float(columns.rooted_days[taxon]) - (facts.on - pot.potted_on).days
+    is_rooted = rooting <= 0
     found = []
     for place, grade in enumerate(GRADES):
         seen = need[place] < 0 or (pot.leaves is not None and pot.leaves >= need[place])
-        dates = [day_ahead(facts.on, value) for value in days[place]]
+        dates = [day_ahead(facts.on, max(float(value), rooting)) for value in days[place]]
         if seen and is_rooted:
             dates = [facts.on] * 3
         rule = int(columns.rule_leaves[taxon, place])

@@ -10,25 +10,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from halfwater.errors import RefusedInput
 from halfwater.science import starting
 from halfwater.science.effects import CrossedDesign, CrossedFit, fit_crossed_effects, row_rates
-from halfwater.science.leaf_gains import (
-    GrowthPots,
-    GrowthPriors,
-    LeafGains,
-    gather_gains,
-    leaf_exposure,
-)
+from halfwater.science.growth_counts import SHIFT_NODES, Counted, shift_weights
+from halfwater.science.leaf_gains import GrowthPots, GrowthPriors, LeafGains, gather_gains
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Truths = NDArray[np.bool_]
 
-LAG_NODES = np.linspace(-2.4, 2.4, 9)  # in spreads of the lag's starting value
-SHIFT_NODES = np.linspace(-1.6, 1.6, 7)  # of a whole taxon's lag
-SHARED_LAG_FRAC = 0.5  # of the lag's variance: what all pots of a taxon share
-_ODD_SD = 3.5
-_LEAST_SHAPE_FRAC = 0.3  # however many leaves fell, a pot keeps this much of its starting shape
+_ROUGH = 0.02  # near enough for doubting counts
 
 
 @dataclass(frozen=True)
@@ -56,35 +48,17 @@ class GrowthPosterior:
     wild_leaves: Floats  # of each pot: a count that was bridged, or nan
     wild_day: Floats
     spans: Floats  # of each pot: between counts
+    p_behind: Floats  # chance that a pot of its batch's pace would have gained as little; 1 without counts
     counted_factor: Floats  # pots of each taxon that were counted
 
 
-def shift_weights(shift: Floats) -> Floats:
-    """Weights of the lag nodes for shifts of a taxon's whole lag.
-
-    Parameters
-    ----------
-    shift : ndarray
-        In spreads of the starting value. [1] Valid any finite.
-
-    Returns
-    -------
-    ndarray
-        One row a shift, one column a lag node; rows sum to 1. [1]
-
-    Notes
-    -----
-    Normal weights around the shift with the part of the variance that pots do not share.
-
-    Source: own definition
-    """
-    apart = LAG_NODES - np.asarray(shift, dtype=float)[..., None]
-    weight = np.exp(-0.5 * apart**2 / (1.0 - SHARED_LAG_FRAC))
-    return np.asarray(weight / weight.sum(axis=-1, keepdims=True))
-
-
 def growth_posterior(
-    pots: GrowthPots, priors: GrowthPriors, *, pot_cv_frac: float = starting.POT_CV_FRAC
+    pots: GrowthPots,
+    priors: GrowthPriors,
+    *,
+    pot_cv_frac: float = starting.POT_CV_FRAC,
+    is_spread_known: bool = False,
+    count_sd_leaves: float = starting.COUNT_SD_LEAVES,
 ) -> GrowthPosterior:
     """What the counts say of every pot's pace, and of the pace of taxa, batches and tanks.
 
@@ -95,12 +69,21 @@ def growth_posterior(
     priors : GrowthPriors
         The starting values of their taxa.
     pot_cv_frac : float
-        Spread between pots of a batch. [1] Valid above 0.
+        Spread between pots of a batch before any count. [1] Valid 0.05..1.
+    is_spread_known : bool
+        Whether that spread is taken as it is; else the counts have their say.
+    count_sd_leaves : float
+        How far off a count is. [leaf] Valid 0 or more.
 
     Returns
     -------
     GrowthPosterior
         Joint normal of the shared effects; shape and rate of each pot's factor. [1]
+
+    Raises
+    ------
+    RefusedInput
+        If the spread is outside its range.
 
     Notes
     -----
@@ -110,161 +93,92 @@ def growth_posterior(
     a + w D and the rate a + w m E: exactly the Gamma-Poisson answer where V = 0. A gain below nought
     lowers the shape, never below three tenths of a. Each lag node is weighed by a Poisson likelihood of the
     gains shifted by their noise; what pots of a taxon share of the lag by seven nodes. A span more than
-    3.5 standard deviations off weighs (3.5 / off)^2. Without counts everything stays at its starting value.
+    3.2 standard deviations off weighs (3.2 / off)^2. The spread between pots is the mean over a grid of eight
+    around its starting value. Without counts everything stays at its starting value.
 
     Source: gelman-bda3, section 2.6; own definition of the weights
     """
-    gains = gather_gains(pots, priors)
-    row = _rows(pots, priors, None)
-    past = _rows(pots, priors, gains)
-    model = _Counted(pots, priors, gains, past, 1.0 / pot_cv_frac**2)
-    fit = fit_crossed_effects(past, model.slope)
-    model.doubt(row_rates(past, fit.effect_log, fit.cluster_log))
-    fit = fit_crossed_effects(past, model.slope)
-    return model.posterior(fit, row_rates(past, fit.effect_log, fit.cluster_log), row)
+    if not 0.05 <= pot_cv_frac <= 1.0:
+        raise RefusedInput("pot_cv_frac", pot_cv_frac, "0.05 to 1")
+    gains = gather_gains(pots, priors, count_sd_leaves)
+    counted = Counted(pots, priors, gains, pot_cv_frac)
+    past, own_row = _alike(_rows(pots, priors, gains), counted.who, pots)
+
+    def slope(rate_log: Floats) -> tuple[Floats, Floats]:
+        first, second = counted.slope(rate_log[own_row])
+        sums = [np.bincount(own_row, each, len(rate_log)).astype(np.float64) for each in (first, second)]
+        return sums[0], sums[1]
+
+    fit = fit_crossed_effects(past, slope, close_log=_ROUGH)
+    rough = row_rates(past, fit.effect_log, fit.cluster_log)[own_row]
+    if not is_spread_known:
+        counted.learn_spread(rough, pot_cv_frac)
+    counted.doubt(rough)
+    fit = fit_crossed_effects(past, slope, begin=fit)
+    return _told(pots, priors, counted, fit, row_rates(past, fit.effect_log, fit.cluster_log)[own_row])
 
 
-@dataclass(frozen=True)
-class _State:
-    """The counted pots at one value of their shared rates."""
-
-    shape: Floats
-    w: Floats
-    lag_weight: Floats
-    likelihood_log: Floats
-    shift_mean_log: Floats
-    shift_sd: Floats
-
-
-class _Counted:
-    """The likelihood of all counts, given each pot's shared rate."""
-
-    def __init__(
-        self, pots: GrowthPots, priors: GrowthPriors, gains: LeafGains, past: CrossedDesign, a: float
-    ) -> None:
-        self.pots, self.priors, self.gains, self.a = pots, priors, gains, a
-        self.taxa = len(priors.rate_log)
-        spread = priors.lag_sigma_log[pots.taxon][:, None] * LAG_NODES
-        lag_days = np.exp(priors.lag_log[pots.taxon][:, None] + spread) * pots.lag_factor[:, None]
-        self.lag_day = pots.potted_day[:, None] + lag_days
-        taxon = pots.taxon[gains.pot]
-        self.raw_exposure = leaf_exposure(
-            gains.from_day[:, None],
-            gains.to_day[:, None],
-            self.lag_day[gains.pot],
-            priors.leaf_life_days[taxon][:, None],
-            priors.tips_per_30d[taxon][:, None],
-        )
-        self.off_sd = np.zeros(len(gains.pot))
-        self.trust = np.ones(len(gains.pot))
-        self._add_up()
-
-    def _add_up(self) -> None:
-        """Gain and exposure of each pot from its trusted spans."""
-        gains = self.gains
-        self.gain = np.bincount(gains.pot, self.trust * gains.gain_leaves, len(self.pots.taxon))
-        summed = np.zeros((len(gains.pot) + 1, len(LAG_NODES)))
-        np.cumsum(self.trust[:, None] * self.raw_exposure, axis=0, out=summed[1:])
-        self.exposure = summed[gains.begin[1:]] - summed[gains.begin[:-1]]
-
-    def slope(self, rate_log: Floats) -> tuple[Floats, Floats]:
-        """Slope and curvature of each pot's log likelihood in its shared rate."""
-        state, m = self.state(rate_log), np.exp(rate_log)[:, None]
-        expected = m * self.exposure
-        own = self.a + state.w[:, None] * expected
-        slopes = self.a * state.w[:, None] * (self.gain[:, None] - expected) / own
-        bends = self.a * state.w[:, None] * expected / own
-        first = np.sum(state.lag_weight * slopes, axis=1)
-        bend = np.sum(state.lag_weight * bends, axis=1)
-        lost = np.sum(state.lag_weight * (slopes - first[:, None]) ** 2, axis=1)
-        return first, np.maximum(bend - lost, 0.2 * bend)
-
-    def state(self, rate_log: Floats) -> _State:
-        """Weights of the lag nodes and of the gains at these rates."""
-        m = np.exp(rate_log)[:, None]
-        prior = shift_weights(np.zeros(1))[0]
-        mean = np.exp(rate_log) * (self.exposure @ prior)
-        w = mean / (mean + self.gains.pot_noise_var + 1e-12)
-        shape = np.maximum(self.a + w * self.gain, _LEAST_SHAPE_FRAC * self.a)
-        factor = shape[:, None] / (self.a + w[:, None] * m * self.exposure)
-        likelihood = self._gains_log(m * factor) + self.a * (np.log(factor) - factor)
-        likelihood -= likelihood.max(axis=1, keepdims=True)
-        weight, mean_shift, sd_shift = self._lags(np.exp(likelihood))
-        return _State(shape, w, weight, likelihood, mean_shift, sd_shift)
-
-    def _gains_log(self, rate: Floats) -> Floats:
-        """Log likelihood of each pot's spans at each lag node, as Poisson counts shifted by their noise."""
-        gains = self.gains
-        noise = gains.noise_var[:, None]
-        seen = np.maximum(gains.gain_leaves + gains.noise_var, 0.0)[:, None]
-        expected = rate[gains.pot] * self.raw_exposure + noise
-        each = self.trust[:, None] * (seen * np.log(expected) - expected)
-        summed = np.zeros((len(gains.pot) + 1, len(LAG_NODES)))
-        np.cumsum(each, axis=0, out=summed[1:])
-        return np.asarray(summed[gains.begin[1:]] - summed[gains.begin[:-1]])
-
-    def _lags(self, likelihood: Floats) -> tuple[Floats, Floats, Floats]:
-        """Weights of the lag nodes of each pot, and mean and spread of each taxon's shift."""
-        by_shift = shift_weights(SHIFT_NODES)
-        total = likelihood @ by_shift.T
-        evidence = np.stack(
-            [np.bincount(self.pots.taxon, np.log(column), self.taxa) for column in total.T], axis=1
-        )
-        log = evidence - 0.5 * SHIFT_NODES**2 / SHARED_LAG_FRAC
-        chance = np.exp(log - log.max(axis=1, keepdims=True))
-        chance /= chance.sum(axis=1, keepdims=True)
-        mean = chance @ SHIFT_NODES
-        sd = np.sqrt(np.maximum(chance @ SHIFT_NODES**2 - mean**2, 1e-4))
-        weight = likelihood * ((chance[self.pots.taxon] / total) @ by_shift)
-        return weight / weight.sum(axis=1, keepdims=True), mean, sd
-
-    def doubt(self, rate_log: Floats) -> None:
-        """Weigh spans down that hardly fit, once the shared rates are known."""
-        gains, state = self.gains, self.state(rate_log)
-        own = self.a + state.w[:, None] * np.exp(rate_log)[:, None] * self.exposure
-        rate = np.exp(rate_log)[:, None] * state.shape[:, None] / own
-        weight = state.lag_weight[gains.pot]
-        each = rate[gains.pot] * self.raw_exposure
-        mean = np.sum(weight * each, axis=1)
-        blur = np.sum(weight * each**2, axis=1) * (1.0 + 1.0 / self.a) - mean**2
-        self.off_sd = (gains.gain_leaves - mean) / np.sqrt(mean + gains.noise_var + np.maximum(blur, 0.0))
-        self.trust = np.minimum(1.0, (_ODD_SD / np.maximum(np.abs(self.off_sd), 1e-9)) ** 2)
-        self._add_up()
-
-    def posterior(self, fit: CrossedFit, past_log: Floats, row: CrossedDesign) -> GrowthPosterior:
-        """All that is known, at the mode of what pots share."""
-        state, gains, pots = self.state(past_log), self.gains, self.pots
-        spans = np.diff(gains.begin)
-        worst = np.zeros(len(spans))
-        order = np.argsort(np.abs(self.off_sd), kind="stable")
-        worst[gains.pot[order]] = self.off_sd[order]  # the furthest is written last
-        return GrowthPosterior(
-            pots=pots,
-            priors=self.priors,
-            fit=fit,
-            rate_log=row_rates(row, fit.effect_log, fit.cluster_log),
-            row=row,
-            shape=state.shape,
-            prior_weight=self.a,
-            past_factor=state.w[:, None] * self.exposure,
-            past_rate_log=past_log,
-            lag_weight=state.lag_weight,
-            lag_day=self.lag_day,
-            lag_likelihood_log=state.likelihood_log,
-            shift_mean_log=state.shift_mean_log,
-            shift_sd=state.shift_sd,
-            last_day=gains.last_day,
-            last_leaves=gains.last_leaves,
-            last_var=gains.last_var,
-            odd_sd=worst,
-            wild_leaves=gains.wild_leaves,
-            wild_day=gains.wild_day,
-            spans=spans.astype(np.float64),
-            counted_factor=np.bincount(pots.taxon, spans > 0, self.taxa).astype(np.float64),
-        )
+def _told(
+    pots: GrowthPots, priors: GrowthPriors, counted: Counted, fit: CrossedFit, past_log: Floats
+) -> GrowthPosterior:
+    """All that is known of all pots, at the mode of what they share."""
+    n, gains, state = len(pots.taxon), counted.gains, counted.state(past_log)
+    row = _rows(pots, priors)
+    worst = np.zeros(n)
+    order = np.argsort(np.abs(counted.off_sd), kind="stable")
+    worst[gains.pot[order]] = counted.off_sd[order]  # the furthest is written last
+    spans = np.diff(gains.begin)
+    rate_log = row_rates(row, fit.effect_log, fit.cluster_log)
+    usual = (state.chance @ shift_weights(SHIFT_NODES)).T[:, pots.taxon]
+    return GrowthPosterior(
+        pots=pots,
+        priors=priors,
+        fit=fit,
+        rate_log=rate_log,
+        row=row,
+        shape=_filled(np.full(n, counted.a), counted.who, state.shape),
+        prior_weight=counted.a,
+        past_factor=_filled(np.zeros_like(usual), counted.who, state.w * counted.exposure).T,
+        past_rate_log=_filled(rate_log, counted.who, past_log),
+        lag_weight=_filled(usual, counted.who, state.lag_weight).T,
+        lag_day=counted.lag_day.T,
+        lag_likelihood_log=_filled(np.zeros_like(usual), counted.who, state.likelihood_log).T,
+        shift_mean_log=state.shift_mean_log,
+        shift_sd=state.shift_sd,
+        last_day=gains.last_day,
+        last_leaves=gains.last_leaves,
+        last_var=gains.last_var,
+        odd_sd=worst,
+        wild_leaves=gains.wild_leaves,
+        wild_day=gains.wild_day,
+        spans=spans.astype(np.float64),
+        p_behind=_filled(np.ones(n), counted.who, counted.chance_behind(past_log, usual)),
+        counted_factor=np.bincount(pots.taxon, spans > 0, len(priors.rate_log)).astype(np.float64),
+    )
 
 
-def _rows(pots: GrowthPots, priors: GrowthPriors, gains: LeafGains | None) -> CrossedDesign:
+def _filled(usual: Floats, who: Ints, own: Floats) -> Floats:
+    """What holds for all, with what the counted ones have of their own."""
+    found = np.array(usual, dtype=np.float64)
+    found[..., who] = own
+    return found
+
+
+def _alike(design: CrossedDesign, who: Ints, pots: GrowthPots) -> tuple[CrossedDesign, Ints]:
+    """The rows of the counted pots, those with the same effects as one row; and each pot's row."""
+    index, weight = design.index[who], design.weight[who]
+    tanks = weight[:, 1:-2]
+    is_single = np.count_nonzero(tanks, axis=1) == 1
+    where = index[np.arange(len(who)), 1 + np.argmax(tanks, axis=1)]
+    most = len(design.prior_log)
+    code = pots.batch[who] * most + where
+    code = np.where(is_single, code, pots.batches * most + np.arange(len(who)))
+    _, first, row = np.unique(code, return_index=True, return_inverse=True)
+    cluster = design.cluster[who][first]
+    return replace(design, index=index[first], weight=weight[first], cluster=cluster), row
+
+
+def _rows(pots: GrowthPots, priors: GrowthPriors, gains: LeafGains | None = None) -> CrossedDesign:
     """The effects of each pot: of where it stands now, or (with gains) of where it was counted."""
     n, taxa, tanks = len(pots.taxon), len(priors.rate_log), priors.warmth_log.shape[1]
     tank, share = pots.tank[:, None], np.ones((n, 1))
@@ -334,17 +248,19 @@ def some_pots(posterior: GrowthPosterior, which: Ints) -> GrowthPosterior:
 _EACH_PLACE = ("taxon", "batch", "tank", "potted_day", "first_leaves", "lag_factor")
 _EACH_POT = (
     "rate_log", "shape", "past_factor", "past_rate_log", "lag_weight", "lag_day", "lag_likelihood_log",
-    "last_day", "last_leaves", "last_var", "odd_sd", "wild_leaves", "wild_day", "spans",
+    "last_day", "last_leaves", "last_var", "odd_sd", "wild_leaves", "wild_day", "spans", "p_behind",
 )  # fmt: skip
 
 
-def pot_paces(posterior: GrowthPosterior) -> tuple[Floats, Floats]:
+def pot_paces(posterior: GrowthPosterior, shift_log: Floats | float = 0.0) -> tuple[Floats, Floats]:
     """Mean and relative spread of each pot's own factor: its pace against its batch where it stands.
 
     Parameters
     ----------
     posterior : GrowthPosterior
         What is known.
+    shift_log : ndarray or float
+        Added to each pot's shared rate. [1] Valid finite.
 
     Returns
     -------
@@ -353,11 +269,13 @@ def pot_paces(posterior: GrowthPosterior) -> tuple[Floats, Floats]:
 
     Notes
     -----
-    Gamma with shape a + w D and rate a + w E m at each lag node. 1 and the starting spread without counts.
+    Gamma with shape a + w D and rate a + w E m at each lag node. Where a pot's own
+    counts say much, a faster batch makes its factor smaller. 1 and the starting spread without counts.
 
     Source: gelman-bda3, section 2.6
     """
-    rate = posterior.prior_weight + np.exp(posterior.past_rate_log)[:, None] * posterior.past_factor
+    m = np.exp(posterior.past_rate_log + shift_log)[:, None]
+    rate = posterior.prior_weight + m * posterior.past_factor
     each = posterior.shape[:, None] / rate
     mean = np.sum(posterior.lag_weight * each, axis=1)
     second = np.sum(posterior.lag_weight * each**2, axis=1) * (1.0 + 1.0 / posterior.shape)

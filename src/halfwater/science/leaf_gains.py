@@ -129,7 +129,9 @@ def leaf_exposure(
     return np.asarray((life * gone * (1.0 + added * grown) - added * life * later) / PERIOD_DAYS)
 
 
-def gather_gains(pots: GrowthPots, priors: GrowthPriors) -> LeafGains:
+def gather_gains(
+    pots: GrowthPots, priors: GrowthPriors, count_sd_leaves: float = starting.COUNT_SD_LEAVES
+) -> LeafGains:
     """What each pot gained from count to count.
 
     Parameters
@@ -138,6 +140,8 @@ def gather_gains(pots: GrowthPots, priors: GrowthPriors) -> LeafGains:
         The pots with their counts.
     priors : GrowthPriors
         For the leaves a section has, where nobody counted them.
+    count_sd_leaves : float
+        How far off a count is. [leaf] Valid 0 or more.
 
     Returns
     -------
@@ -147,7 +151,7 @@ def gather_gains(pots: GrowthPots, priors: GrowthPriors) -> LeafGains:
     Raises
     ------
     RefusedInput
-        If a count is nan or below 0, or lies before its pot was potted.
+        If a count is nan or below 0, or lies before its pot was potted; or counts are off by less than 0.
 
     Notes
     -----
@@ -162,8 +166,10 @@ def gather_gains(pots: GrowthPots, priors: GrowthPriors) -> LeafGains:
         raise RefusedInput("count_leaves", pots.count_leaves, "leaves, 0 or more")
     if not (pots.count_day >= pots.potted_day[pots.count_pot]).all():
         raise RefusedInput("count_day", pots.count_day, "days from the potting on")
+    if not count_sd_leaves >= 0:
+        raise RefusedInput("count_sd_leaves", count_sd_leaves, "0 or more")
     n = len(pots.taxon)
-    pot, day, leaves, var, wild_leaves, wild_day = _counts(pots, priors)
+    pot, day, leaves, var, wild_leaves, wild_day = _counts(pots, priors, count_sd_leaves**2)
     same = pot[1:] == pot[:-1]
     before, after = np.flatnonzero(same), np.flatnonzero(same) + 1
     life = priors.leaf_life_days[pots.taxon[pot[before]]]
@@ -190,10 +196,9 @@ def gather_gains(pots: GrowthPots, priors: GrowthPriors) -> LeafGains:
     )
 
 
-def _counts(pots: GrowthPots, priors: GrowthPriors) -> tuple[Any, ...]:
+def _counts(pots: GrowthPots, priors: GrowthPriors, count_var: float) -> tuple[Any, ...]:
     """All counts in order, the leaves at potting first, without wild ones; and those, by pot."""
     n, known = len(pots.taxon), np.isfinite(pots.first_leaves)
-    count_var = starting.COUNT_SD_LEAVES**2
     first = np.where(known, pots.first_leaves, priors.first_leaves[pots.taxon])
     first_var = np.where(known, count_var, priors.first_leaves_var[pots.taxon])
     pot = np.concatenate((np.arange(n), pots.count_pot))

@@ -122,13 +122,14 @@ def _between(table: Floats, z: Floats, shift: Floats) -> Floats:
     """Sums of cells between the nodes: draws x cells x days x grades."""
     at, part = _place(z, PACE_NODES)
     step, share = _place(shift, SHIFT_STEPS)
-    cell = np.arange(len(table))[None, :, None]
-    day = np.arange(table.shape[3])[None, None, :]
-    step, share = step[:, :, None], share[:, :, None, None]
-    part = part[..., None]
-    low = table[cell, at, step, day] * (1 - part) + table[cell, at + 1, step, day] * part
-    high = table[cell, at, step + 1, day] * (1 - part) + table[cell, at + 1, step + 1, day] * part
-    return np.asarray(low * (1 - share) + high * share)
+    cells, _, steps, days, grades = table.shape
+    rows = table.astype(np.float32).reshape(-1, grades)
+    first = np.arange(cells)[:, None] * len(PACE_NODES) * steps * days + np.arange(days)
+    first = first + at * (steps * days) + (step * days)[:, :, None]
+    part32, share32 = part.astype(np.float32)[..., None], share.astype(np.float32)[:, :, None, None]
+    low = rows[first] * (1 - part32) + rows[first + steps * days] * part32
+    high = rows[first + days] * (1 - part32) + rows[first + (steps + 1) * days] * part32
+    return np.asarray(low + (high - low) * share32, dtype=np.float64)
 
 
 def _place(value: Floats, nodes: Floats) -> tuple[Ints, Floats]:
