@@ -52,7 +52,7 @@ def run_futures(facts: PlanFacts, plan: CuttingPlan, futures: int = FUTURES) -> 
         raise RefusedInput("plan", f"{plan.on}, {plan.weeks} weeks", f"{facts.on}, {facts.weeks} weeks")
     world = world_of(facts, futures)
     worths = tuple(stage_worths(stand) for stand in world.stands)
-    start_minor = float(Floor.today(world).worth_minor(worths)[0])
+    start_minor = float(Floor.of_today(world).worth_minor(worths)[0])
     policies: tuple[Policy, ...] = (
         FollowPlan(plan, world),
         SellReady("sell all that is ready", 0.0),

@@ -126,7 +126,7 @@ class Floor:
     potted: Counts  # future x taxon: sections so far
 
     @classmethod
-    def today(cls, world: World) -> "Floor":
+    def of_today(cls, world: World) -> "Floor":
         """The floors as they are now, the same in all futures."""
         pots = np.broadcast_to(world.start, (world.futures, *world.start.shape)).copy()
         none = np.zeros(world.futures, dtype=np.int64)

@@ -225,7 +225,7 @@ def played(world: World, policy: Policy) -> Floor:
 
     Source: own definition
     """
-    floor, taxa = Floor.today(world), range(len(world.stands))
+    floor, taxa = Floor.of_today(world), range(len(world.stands))
     opens = set(release_weeks(world.facts.on, world.facts.weeks, world.facts.habit))
     for week in range(world.facts.weeks):
         floor.begin()
