@@ -1,9 +1,10 @@
 """The stock as the growth sees it: plain facts turned into columns."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import TypeVar
 
 import numpy as np
 
@@ -23,6 +24,8 @@ from halfwater.science.leaf_gains import GrowthPots, GrowthPriors
 from halfwater.science.losses import LossPots, LossPriors
 from halfwater.science.plant_groups import PlantGroup, plant_group
 from halfwater.science.responses import light_response, temperature_response
+
+_OfPot = TypeVar("_OfPot", LeafCount, Stay)
 
 WIDE = 2 * 1.645  # standard deviations in a 90 % range
 LEAST_RESPONSE = 0.05  # a plant in a tank too cold or dark by its settings is not thought to stand still
@@ -132,14 +135,8 @@ def _growth_pots(
 ) -> GrowthPots:
     unknown = len(tanks)  # one more tank, for pots that nobody placed
     lives = _lives(facts, pots)
-    stays: dict[int, list[Stay]] = defaultdict(list)
-    for stay in facts.stays:
-        if stay.tank in tanks:
-            stays[stay.pot].append(stay)
-    counts: dict[int, list[LeafCount]] = defaultdict(list)
-    for count in facts.counts:
-        if count.on <= facts.on:
-            counts[count.pot].append(count)
+    stays = _by_pot(stay for stay in facts.stays if stay.tank in tanks)
+    counts = _by_pot(count for count in facts.counts if count.on <= facts.on)
     own = [pots[life.row] for life in lives]
     where = [pot.tank if pot.tank is not None else _last_tank(stays[pot.key]) for pot in own]
     counted = [
@@ -163,6 +160,13 @@ def _growth_pots(
         now_day=day_of(facts.on),
         batches=len(batches),
     )
+
+
+def _by_pot(rows: Iterable[_OfPot]) -> dict[int, list[_OfPot]]:
+    found: dict[int, list[_OfPot]] = defaultdict(list)
+    for row in rows:
+        found[row.pot].append(row)
+    return found
 
 
 def _lives(facts: StockFacts, pots: Sequence[StandingPot]) -> list[_Life]:

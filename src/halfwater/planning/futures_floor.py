@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from halfwater.plain.cutting import PlanFacts
 from halfwater.plain.stock import GRADES
-from halfwater.planning.cutting_model import total_spots
+from halfwater.planning.cutting_columns import total_spots
 from halfwater.planning.cutting_stock import Stand, stand_of
 from halfwater.planning.whole_pots import CommonChance, Counts, Floats, fates, grown
 from halfwater.science import starting
@@ -37,7 +37,7 @@ class World:
     @property
     def futures(self) -> int:
         """How many there are."""
-        return self.p_fates.shape[1]
+        return int(self.p_fates.shape[1])
 
 
 def world_of(facts: PlanFacts, futures: int) -> World:
