@@ -1,5 +1,6 @@
 """When pots reach their grades: the waiting time in closed form, and each pot's chance day by day."""
 
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Any
@@ -16,6 +17,7 @@ from halfwater.science.leaf_gains import leaf_exposure
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Truths = NDArray[np.bool_]
+Work = Callable[[Ints], tuple[Floats, Floats, Floats]]
 
 PACE_NODES = np.linspace(-2.4, 2.4, 5)  # of what pots share, in its standard deviations
 SHIFT_STEPS = np.linspace(-1.6, 1.6, 3)  # of what a taxon's pots share of their lag
@@ -197,16 +199,12 @@ def ready_chances(
     pace = _drawn_pace(posterior, first, draws, seed)
     spread = np.maximum(pace.std(axis=0), 1e-6)
     tables = _Tables(len(first), len(cell), len(ahead_days), grade_leaves.shape[1])
-    order = np.argsort(cell, kind="stable")
-    blocks = [order[start : start + _BLOCK] for start in range(0, len(order), _BLOCK)]
 
     def work(some: Ints) -> tuple[Floats, Floats, Floats]:
         table, mean, sd = _block(posterior, some, ahead_days, spread[cell[some]], grade_leaves)
         return table * _rooted(posterior, some, ahead_days, rooted_days), mean, sd
 
-    with ThreadPoolExecutor(_THREADS) as pool:
-        for some, found in zip(blocks, pool.map(work, blocks), strict=True):
-            tables.take(some, cell[some], is_for_sale[some], *found)
+    tables.fill(np.asarray(cell, dtype=np.intp), is_for_sale, work)
     return ReadyChances(
         ahead_days=np.asarray(ahead_days, dtype=float),
         p_ready=tables.each,
@@ -248,6 +246,14 @@ class _Tables:
         self.each = np.empty((pots, days, grades))
         self.mean, self.sd = np.empty((pots, days)), np.empty((pots, days))
         self.weight = node_weights(PACE_NODES)[:, None] * node_weights(SHIFT_STEPS)
+
+    def fill(self, cell: Ints, is_for_sale: Truths, work: Work) -> None:
+        """All blocks, two side by side, taken in in order: the sums are always the same."""
+        order = np.argsort(cell, kind="stable")
+        blocks = [order[start : start + _BLOCK] for start in range(0, len(order), _BLOCK)]
+        with ThreadPoolExecutor(_THREADS) as pool:
+            for some, found in zip(blocks, pool.map(work, blocks), strict=True):
+                self.take(some, cell[some], is_for_sale[some], *found)
 
     def take(
         self, some: Ints, cell: Ints, is_for_sale: Truths, table: Floats, mean: Floats, sd: Floats
