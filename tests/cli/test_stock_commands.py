@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 
 import pytest
 
@@ -235,3 +236,28 @@ def test_an_empty_book_is_told_what_it_needs(halfwater: Command) -> None:
     assert refusal(halfwater("stock", "--lineage", "Nana"))[0] == 1
     assert "No pot stands" in halfwater("stock")[1]
     assert halfwater("score")[0] == 0
+
+
+@pytest.mark.usefixtures("stock")
+def test_a_batch_that_is_all_kept_is_waited_for_by_nobody(halfwater: Command) -> None:
+    """Its grown pots are not told as far from ready: it says that all are kept."""
+    for spot in SPOTS[:6]:
+        changes.set_state(pot_on(spot).key, "kept", who=WHO)
+    told = answer(halfwater("ready", "--json"))
+    assert [batch["half_ready"] for batch in told["batches"]] == [None]  # type: ignore[attr-defined]
+    code, out, _ = halfwater("ready")
+    assert (code, out.count("all kept")) == (0, 3)
+
+
+def test_an_import_tells_what_it_brought(halfwater: Command, tmp_path: Path) -> None:
+    """Batches and pots are named beside tanks and entries, one as one."""
+    a_nursery()
+    changes.load_starting_taxa(who=WHO)
+    changes.set_spots(a_tank("North", pots=8), SPOTS)
+    file = tmp_path / "standing.csv"
+    file.write_text(f"batch,number,taxon,potted_on,tank\nMay,1,{NANA},2026-05-01,North\n", encoding="utf-8")
+    code, out, err = halfwater("import", str(file))
+    assert (code, err) == (0, "")
+    assert out.strip().endswith("; and new: 1 batch, 1 pot.")
+    code, out, err = halfwater("stock")
+    assert (code, out.split("\n", 1)[0].strip()) == (0, "1 pot")

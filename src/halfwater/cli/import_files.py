@@ -14,8 +14,9 @@ from halfwater.deeds.imports import import_help
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
 NOUNS = {
-    "standing pot": "pots", "batch": "batches", "price": "prices", "taxon": "taxa", "mix": "mixes",
-    "feed": "feeds", "lamp": "lamps", "pot": "pot types",
+    "standing pot": ("pot", "pots"), "batch": ("batch", "batches"), "price": ("price", "prices"),
+    "taxon": ("taxon", "taxa"), "mix": ("mix", "mixes"), "feed": ("feed", "feeds"),
+    "lamp": ("lamp", "lamps"), "pot": ("pot type", "pot types"),
 }  # fmt: skip
 
 
@@ -32,7 +33,7 @@ def import_files(
         return
     would = "Would be" if check else "Now"
     print_lines("", [f"{file}: {rows} rows of {noun}." for file, noun, rows in done.files])
-    others = [f"{many} {NOUNS.get(noun, noun)}" for noun, many in done.other_new.items()]
+    others = [f"{many} {NOUNS[noun][many > 1]}" for noun, many in done.other_new.items()]
     typer.echo(
         f"{would} in the book: {done.tanks_new} new tanks, {done.tanks_changed} changed; "
         f"{done.entries_new} new entries, {done.entries_kept} there already"

@@ -136,7 +136,7 @@ def _step(action: Action) -> tuple[str, str, str]:
     if action.named:
         amount += f": {', '.join(f'{pot.name} ({pot.tank} {pot.spot})' for pot in action.named)}"
     if action.to_spots:
-        amount += f" to {action.to_tank} {', '.join(action.to_spots)}"
+        amount += f" to {f'{action.to_tank} '.lstrip()}{', '.join(action.to_spots)}"
     if action.minutes:
         amount += f" ({show_minutes(action.minutes)})"
     return action.kind, amount, action.why
@@ -152,7 +152,8 @@ def _print_releases(made: CuttingPlan, today: date) -> None:
         for one in made.releases
         if one.offered or round(one.pots.p90)
     ]  # fmt: skip
-    print_table("Releases", ("On", "Taxon", "Grade", "Pots", "Price", "Brings"), rows)
+    if rows:
+        print_table("Releases", ("On", "Taxon", "Grade", "Pots", "Price", "Brings"), rows)
 
 
 def _print_futures(futures: Sequence[PolicyResult], currency: str) -> None:

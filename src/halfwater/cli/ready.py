@@ -85,7 +85,12 @@ def as_object(outlook: StockOutlook, taxon: str, batch: str, day: date | None) -
             for one in _taxa(outlook, taxon)
         ]  # fmt: skip
         keys = {one.taxon for one in _taxa(outlook, taxon)}
-        found["batches"] = [_batch_object(one, day) for one in outlook.batches if one.taxon in keys]
+        kept = _all_kept(outlook)
+        found["batches"] = [
+            _batch_object(one, day) | ({"half_ready": None} if one.batch in kept else {})
+            for one in outlook.batches
+            if one.taxon in keys
+        ]
     return found | {"count_next": outlook.count_next or None, "workings": outlook.workings}
 
 
@@ -142,13 +147,13 @@ def _print_taxa(taxa: Sequence[TaxonOutlook], outlook: StockOutlook, day: date |
             cells = [_span(known.get((grade, one))) for one in days]
             rows.append((taxon.taxon_name if place == 0 else "", grade, *cells))
     print_table("Ready, kept ones left out", ("Taxon", "Grade or better", *told), rows)
-    keys = {taxon.taxon for taxon in taxa}
+    keys, kept = {taxon.taxon for taxon in taxa}, _all_kept(outlook)
     batches = [
         (
             one.batch_name,
             str(one.pots),
             _pace(one.rate_per_30d),
-            *_dates(one.half_ready, today),
+            *(("all kept",) * 3 if one.batch in kept else _dates(one.half_ready, today)),
         )
         for one in outlook.batches
         if one.taxon in keys
@@ -158,6 +163,13 @@ def _print_taxa(taxa: Sequence[TaxonOutlook], outlook: StockOutlook, day: date |
         ("Batch", "Pots", "Leaves in 30 days", "Small", "Standard", "Large"),
         batches,
     )
+
+
+def _all_kept(outlook: StockOutlook) -> set[int]:
+    """The batches of which no pot is for sale: none of theirs is waited for."""
+    return {one.batch for one in outlook.batches} - {
+        pot.pot.batch for pot in outlook.pots if pot.pot.state != "kept"
+    }
 
 
 def _print_batch(batch: BatchOutlook, outlook: StockOutlook, today: date) -> None:

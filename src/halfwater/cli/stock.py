@@ -91,7 +91,9 @@ def _all(pots: Sequence[StandingPot], today: date, as_json: bool) -> None:
         for (tank, taxon, batch), own in groups.items()
     ]
     print_table(
-        f"{len(pots)} pots", ("Tank", "Taxon", "Batch", "Pots", "States", "Counted, the oldest"), table
+        f"{len(pots)} {'pot' if len(pots) == 1 else 'pots'}",
+        ("Tank", "Taxon", "Batch", "Pots", "States", "Counted, the oldest"),
+        table,
     )
     empty = [f"{count} in {tank}" for tank, count in _empty_spots().items() if count]
     print_lines("Empty spots", empty)
