@@ -9,7 +9,7 @@ spent outside HiGHS.
 
 import sys
 from datetime import date
-from time import perf_counter
+from time import perf_counter, process_time
 
 import numpy as np
 
@@ -28,9 +28,9 @@ def main() -> int:
     missed = 0
     for name, taxa, tanks, spots, scenarios, most_s in CASES:
         facts = nursery(taxa, tanks, spots, scenarios)
-        begun = perf_counter()
+        begun, begun_processor = perf_counter(), process_time()
         plan = plan_cutting(facts)
-        took = perf_counter() - begun
+        took, busy = perf_counter() - begun, process_time() - begun_processor
         outside = 1.0 - plan.solve_s / took
         gap = plan.gap_frac if plan.gap_frac is not None else float("inf")
         holds = plan.status == "optimal" and gap <= MOST_GAP and took <= most_s and not plan.faults
@@ -38,7 +38,7 @@ def main() -> int:
         missed += not holds
         print(
             f"{name}: {taxa} taxa, {tanks} tanks, {scenarios} scenarios: "
-            f"{took:.1f} s of {most_s:.0f} allowed, "
+            f"{took:.1f} s of {most_s:.0f} allowed (processor {busy:.1f} s), "
             f"gap {gap:.2%}, outside HiGHS {outside:.0%}, {plan.status}, faults {len(plan.faults)}"
             f" -> {'holds' if holds else 'DOES NOT HOLD'}"
         )

@@ -162,13 +162,7 @@ def _carry_on(
     balance = draft.rows(stock.shape, GROWTH, due, due)
     draft.put(balance, stock, 1.0)
     draft.put(balance[:, :, None], np.broadcast_to(before, stock.shape)[:, None, :], -up)
-    young = []
-    for each in columns.young[-1]:
-        come = np.einsum("wij,wj->wi", out, each.pots)
-        draft.put(balance, each.column[:, None], np.where(np.abs(come) > _NOTHING_LEFT, -come, 0.0))
-        state = np.einsum("wij,wj->wi", within, each.pots)
-        if np.abs(state).max() > _NOTHING_LEFT:
-            young.append(Young(each.column, state))
+    young = _move_on(desk, columns.young[-1], balance, within, out)
     sold = lines = None
     if step.releases and stand.lines and stand.sold_stages:
         sold = draft.columns((scenarios, len(stand.sold_stages)))
@@ -193,6 +187,18 @@ def _carry_on(
     near = None if cuts is None or not step.is_near else cuts[0]
     columns.set_up.append(None if near is None else _set_up(desk, stand, place, near, gives))
     return np.asarray(np.einsum("wij,wj->wi", within, still))
+
+
+def _move_on(desk: Desk, young: list[Young], balance: Whole, within: Floats, out: Floats) -> list[Young]:
+    """Young pots a step later: who has grown comes into the balance, the rest stays young."""
+    left = []
+    for each in young:
+        come = np.einsum("wij,wj->wi", out, each.pots)
+        desk.draft.put(balance, each.column[:, None], np.where(np.abs(come) > _NOTHING_LEFT, -come, 0.0))
+        pots = np.einsum("wij,wj->wi", within, each.pots)
+        if np.abs(pots).max(initial=0.0) > _NOTHING_LEFT:
+            left.append(Young(each.column, pots))
+    return left
 
 
 def _note(
