@@ -261,3 +261,14 @@ def test_an_import_tells_what_it_brought(halfwater: Command, tmp_path: Path) -> 
     assert out.strip().endswith("; and new: 1 batch, 1 pot.")
     code, out, err = halfwater("stock")
     assert (code, out.split("\n", 1)[0].strip()) == (0, "1 pot")
+
+
+@pytest.mark.usefixtures("stock")
+def test_a_pot_and_a_spot_that_are_not_the_same_are_refused(halfwater: Command) -> None:
+    """A count goes to no pot when its name says one and its spot another."""
+    told = halfwater("note", "leaves", "North", "7", "--pot", "Nana, March 2", "--spot", SPOTS[0])
+    code, err = refusal(told)
+    assert code == 2
+    assert f"{SPOTS[1]}, where Nana, March 2 stands" in err
+    assert pot_on(SPOTS[1]).leaves == 13
+    assert halfwater("note", "leaves", "North", "7", "--pot", "Nana, March 2", "--spot", SPOTS[1])[0] == 0

@@ -362,3 +362,9 @@ def test_the_guide_and_the_help_name_every_column() -> None:
         for line in lines:
             column = line.split(":")[0].split("(")[0].strip()
             assert f"`{column}`" in sections[name], f"{column} of {name}.csv is not in the guide"
+
+
+def test_a_file_is_known_by_its_name_where_its_columns_leave_it_open(tmp_path: Path) -> None:
+    """Settings of three columns are enough, though none of them is in every such file."""
+    bring_in(text_file(tmp_path, "nursery.csv", "name,units,currency", "Bench,us,USD"))
+    assert (queries.nursery().units, queries.nursery().currency) == ("us", "USD")

@@ -141,8 +141,14 @@ def _delimiter(text: str) -> tuple[str, str]:
     return (told[1], rest) if told else (max(",;\t", key=first.count), text)
 
 
+def _named(name: str, header: list[str]) -> Sheet | None:
+    """The sheet of a file's own name, where all its columns are of that sheet."""
+    found = next((sheet for sheet in SHEETS if f"{sheet.name}.csv" == name.lower()), None)
+    return found if found and set(header) <= {column.name for column in found.columns} else None
+
+
 def _sheet_of(name: str, header: list[str], bad: list[BadCell]) -> Sheet | None:
-    sheet = next((sheet for sheet in SHEETS if sheet.mark <= set(header)), None)
+    sheet = next((sheet for sheet in SHEETS if sheet.mark <= set(header)), None) or _named(name, header)
     if sheet is None:
         bad.append(BadCell(name, 1, "", ", ".join(header), _HEADERS))
         return None

@@ -49,7 +49,11 @@ def note_pot(typed: TypedPotNote, who: str, now: datetime) -> EntryFact:
 def which_pot(typed: TypedPotNote) -> StandingPot:
     """The pot that is meant."""
     if typed.pot.strip():
-        return pot_named(typed.pot)
+        named, spot = pot_named(typed.pot), typed.spot.strip().upper()
+        if spot and named.spot and spot != named.spot:
+            stands = f"{named.spot}, where {named.name} stands, or no spot beside a pot's name"
+            raise RefusedInput("spot", typed.spot, stands)
+        return named
     if not typed.spot.strip() or typed.tank.strip() in ("", "-"):
         raise RefusedInput("pot", typed.spot, "a pot: its tank with --spot B4, or --pot “Nana, June 3”")
     tank = queries.tank_named(typed.tank)
