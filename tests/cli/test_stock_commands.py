@@ -272,3 +272,11 @@ def test_a_pot_and_a_spot_that_are_not_the_same_are_refused(halfwater: Command) 
     assert f"{SPOTS[1]}, where Nana, March 2 stands" in err
     assert pot_on(SPOTS[1]).leaves == 13
     assert halfwater("note", "leaves", "North", "7", "--pot", "Nana, March 2", "--spot", SPOTS[1])[0] == 0
+
+
+@pytest.mark.usefixtures("stock")
+def test_a_move_to_where_a_pot_stands_is_refused(halfwater: Command) -> None:
+    """Nothing is noted of a pot that stays where it is."""
+    code, err = refusal(halfwater("note", "move", "North", SPOTS[0].lower(), "--spot", SPOTS[0]))
+    assert (code, err) == (1, f"Nana, March 1 stands on North {SPOTS[0]} already.\n")
+    assert queries.entries(kinds=("move",)) == ()

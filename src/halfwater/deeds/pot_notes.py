@@ -109,6 +109,8 @@ def _move(pot: StandingPot, typed: TypedPotNote, who: str, at: datetime, now: da
     if not front and pot.tank is None:
         raise RefusedByBook(f"{pot.name} was {pot.state} before, so that it cannot be moved.", pot.name)
     tank = queries.tank_named(front or pot.tank_name)
+    if (pot.tank, pot.spot) == (tank.key, spot.strip().upper()):
+        raise RefusedByBook(f"{pot.name} stands on {tank.name} {pot.spot} already.", pot.name)
     return changes.move_pot(pot.key, tank.key, spot, who=who, at=at, now=now)
 
 
