@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from halfwater.errors import RefusedInput
 from halfwater.science import starting
 from halfwater.science.effects import CrossedDesign, CrossedFit, fit_crossed_effects, row_rates
-from halfwater.science.growth_counts import SHIFT_NODES, Counted, shift_weights
+from halfwater.science.growth_counts import Counted
 from halfwater.science.leaf_gains import GrowthPots, GrowthPriors, LeafGains, gather_gains
 
 Floats = NDArray[np.float64]
@@ -92,7 +92,8 @@ def growth_posterior(
     log m is a w (D - m E) / (a + w m E), the quasi-score of that mean and variance, and r has the shape
     a + w D and the rate a + w m E: exactly the Gamma-Poisson answer where V = 0. A gain below nought
     lowers the shape, never below three tenths of a. Each lag node is weighed by a Poisson likelihood of the
-    gains shifted by their noise; what pots of a taxon share of the lag by seven nodes. A span more than
+    gains shifted by their noise; what pots of a taxon share of the lag
+    is a normal read off the evidence at thirteen nodes. A span more than
     3.2 standard deviations off weighs (3.2 / off)^2. The spread between pots is the mean over a grid of eight
     around its starting value. Without counts everything stays at its starting value.
 
@@ -129,7 +130,7 @@ def _told(
     worst[gains.pot[order]] = counted.off_sd[order]  # the furthest is written last
     spans = np.diff(gains.begin)
     rate_log = row_rates(row, fit.effect_log, fit.cluster_log)
-    usual = (state.chance @ shift_weights(SHIFT_NODES)).T[:, pots.taxon]
+    usual = state.usual_weight.T[:, pots.taxon]
     return GrowthPosterior(
         pots=pots,
         priors=priors,

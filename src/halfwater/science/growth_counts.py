@@ -16,7 +16,8 @@ Ints = NDArray[np.intp]
 Singles = NDArray[np.float32]
 
 LAG_NODES = np.linspace(-2.4, 2.4, 9)  # in spreads of the lag's starting value
-SHIFT_NODES = np.linspace(-1.6, 1.6, 7)  # of a whole taxon's lag
+SHIFT_NODES = np.linspace(-1.8, 1.8, 13)  # of a whole taxon's lag
+_FINE_SHIFTS = np.linspace(-1.8, 1.8, 361)
 SHARED_LAG_FRAC = 0.5  # of the lag's variance: what all pots of a taxon share
 _ODD_SD = 3.2
 _LEAST_SHAPE_FRAC = 0.3  # however many leaves fell, a pot keeps this much of its starting shape
@@ -59,7 +60,7 @@ class CountedState:
     likelihood_log: Floats
     shift_mean_log: Floats  # of each taxon
     shift_sd: Floats
-    chance: Floats  # taxa x shift nodes
+    usual_weight: Floats  # taxa x lag nodes: of pots that nobody counted
 
 
 class Counted:
@@ -136,19 +137,20 @@ class Counted:
 
     def _lags(self, shape: Floats, w: Floats, likelihood_log: Singles) -> CountedState:
         """Weights of the lag nodes of each pot, and mean and spread of each taxon's shift."""
-        by_shift = shift_weights(SHIFT_NODES).astype(np.float32)
         likelihood = np.exp(likelihood_log)
-        total = by_shift @ likelihood
-        each = np.log(total)
+        each = np.log(shift_weights(SHIFT_NODES).astype(np.float32) @ likelihood)
         evidence = np.stack([np.bincount(self.taxon, row, self.taxa) for row in each], axis=1)
-        log = evidence - 0.5 * SHIFT_NODES**2 / SHARED_LAG_FRAC
-        chance = np.exp(log - log.max(axis=1, keepdims=True))
-        chance /= chance.sum(axis=1, keepdims=True)
-        mean = chance @ SHIFT_NODES
-        sd = np.sqrt(np.maximum(chance @ SHIFT_NODES**2 - mean**2, 1e-4))
-        weight = likelihood * (by_shift.T @ (chance.T.astype(np.float32)[:, self.taxon] / total))
-        lag_weight = (weight / weight.sum(axis=0)).astype(np.float64)
-        return CountedState(shape, w, lag_weight, likelihood_log.astype(np.float64), mean, sd, chance)
+        mean, sd = _shifts(evidence.astype(np.float64))
+        usual = np.zeros((self.taxa, len(LAG_NODES)))
+        weight = np.zeros_like(likelihood)
+        for step, share in zip((-(3.0**0.5), 0.0, 3.0**0.5), (1 / 6, 2 / 3, 1 / 6), strict=True):
+            own = shift_weights(mean + step * sd)
+            usual += share * own
+            lags = own.astype(np.float32).T[:, self.taxon] * likelihood
+            weight += np.float32(share) * lags / lags.sum(axis=0)
+        return CountedState(
+            shape, w, weight.astype(np.float64), likelihood_log.astype(np.float64), mean, sd, usual
+        )
 
     def doubt(self, rate_log: Floats) -> None:
         """Weigh spans down that hardly fit, once the shared rates are known."""
@@ -189,6 +191,19 @@ class Counted:
         total = share * log.sum(axis=1) - 0.5 * (np.log(_CV_FRACS / cv_frac) / _CV_SIGMA_LOG) ** 2
         chance = np.exp(total - total.max())
         self.a = 1.0 / float(np.exp(chance @ np.log(_CV_FRACS) / chance.sum())) ** 2
+
+
+def _shifts(evidence_log: Floats) -> tuple[Floats, Floats]:
+    """Mean and spread of each taxon's shift: the evidence is smooth, so it is read off between the nodes."""
+    from scipy.interpolate import CubicSpline
+
+    log = CubicSpline(SHIFT_NODES, evidence_log, axis=1)(_FINE_SHIFTS)
+    log -= 0.5 * _FINE_SHIFTS**2 / SHARED_LAG_FRAC
+    chance = np.exp(log - log.max(axis=1, keepdims=True))
+    chance /= chance.sum(axis=1, keepdims=True)
+    mean = chance @ _FINE_SHIFTS
+    var = chance @ _FINE_SHIFTS**2 - mean**2
+    return mean, np.sqrt(np.maximum(var, 1e-5))
 
 
 def lag_days(pots: GrowthPots, priors: GrowthPriors) -> Floats:
