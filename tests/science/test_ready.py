@@ -11,13 +11,7 @@ from scipy.stats import betaprime, nbinom
 from halfwater.errors import RefusedInput
 from halfwater.science.growth import growth_posterior
 from halfwater.science.losses import LossDraws
-from halfwater.science.ready import (
-    gamma_poisson_tail,
-    node_weights,
-    ready_chances,
-    waiting_chance,
-    waiting_exposure,
-)
+from halfwater.science.ready import node_weights, ready_chances
 from halfwater.science.ready_counts import (
     ReadyDraws,
     crossing_days,
@@ -25,6 +19,7 @@ from halfwater.science.ready_counts import (
     half_ready_days,
     ready_draws,
 )
+from halfwater.science.waiting import gamma_poisson_tail, waiting_chance, waiting_exposure
 from tests.science.nurseries_of_leaves import one_pot, priors, simulate
 
 DAYS = np.arange(0.0, 183.0, 14.0)

@@ -168,12 +168,16 @@ class Counted:
         self._add_up()
 
     def chance_behind(self, rate_log: Floats, lag_weight: Floats) -> Floats:
-        """Chance that a pot without a factor of its own would have gained no more than each did."""
+        """Chance that a pot of the batch's pace would gain as little, for pots that gained less; else 1."""
         from scipy.special import gammaincc
 
-        expected = np.exp(rate_log) * self.exposure + self.noise_var
-        seen = np.maximum(self.gain + self.noise_var, 0.0)
-        return np.asarray(np.sum(lag_weight[:, self.who] * gammaincc(seen + 1.0, expected), axis=0))
+        weight, found = lag_weight[:, self.who], np.ones(len(self.who))
+        expected = np.exp(rate_log) * self.exposure
+        some = self.gain < np.einsum("li,li->i", weight, expected)  # of the others nobody asks
+        noise = self.noise_var[some]
+        chance = gammaincc(np.maximum(self.gain[some] + noise, 0.0) + 1.0, expected[:, some] + noise)
+        found[some] = np.einsum("li,li->i", weight[:, some], chance)
+        return found
 
     def learn_spread(self, rate_log: Floats, cv_frac: float) -> None:
         """Take the spread between pots that the counts make likeliest, around its starting value."""

@@ -75,14 +75,15 @@ def ready_draws(
     pot = chances.cell_pot
     taxon = posterior.pots.taxon[pot]
     own = rng.standard_normal((3, draws, len(posterior.priors.rate_log)))
-    later = _tips_shift(posterior, chances, own[1]) + _wander(chances, own[2][:, taxon])
+    halves = np.sqrt(chances.ahead_days / _HALF_YEAR_DAYS) * starting.PACE_DRIFT_SIGMA_LOG
     days, grades = chances.p_ready_sum.shape[3:]
     mean = np.zeros((groups, draws, days, grades))
     lump, weight = np.zeros((groups, days, grades)), np.full((groups, days, grades), 1e-12)
     age = posterior.pots.now_day - posterior.pots.potted_day[pot]
     for start in range(0, cells, _BLOCK):
         some = np.arange(start, min(start + _BLOCK, cells))
-        z = (chances.pace_log[:, some, None] + later[:, some]) / chances.pace_sigma_log[some][:, None]
+        later = _tips_shift(posterior, chances, own[1], some) + own[2][:, taxon[some], None] * halves
+        z = (chances.pace_log[:, some, None] + later) / chances.pace_sigma_log[some][:, None]
         ready = _between(chances.p_ready_sum[some], z, own[0][:, taxon[some]])
         tank, kin = posterior.pots.tank[pot[some]], family[pot[some]]
         alive = survival(losses, taxon[some], tank, kin, age[some], chances.ahead_days)
@@ -97,25 +98,19 @@ def ready_draws(
     return ReadyDraws(mean, lump / weight, sizes)
 
 
-def _tips_shift(posterior: GrowthPosterior, chances: ReadyChances, z: Floats) -> Floats:
-    """What uncertain growing tips add to the log pace: draws x cells x days."""
+def _tips_shift(posterior: GrowthPosterior, chances: ReadyChances, z: Floats, some: Ints) -> Floats:
+    """What uncertain growing tips add to the log pace of some cells: draws x cells x days."""
     priors = posterior.priors
-    taxon = posterior.pots.taxon[chances.cell_pot]
-    counted = posterior.counted_factor
-    known = (counted / (counted + _TIPS_COUNT))[taxon]
-    usual = priors.tips_per_30d
-    drawn = usual * np.exp(priors.tips_sigma_log * z)
-    today = np.maximum(chances.grown_days, 0.0) / PERIOD_DAYS
-    then = np.maximum(chances.grown_days[:, None] + chances.ahead_days / 2, 0.0) / PERIOD_DAYS
-    now = np.log1p(drawn[:, taxon] * today / 2) - np.log1p(usual[taxon] * today / 2)
-    later = np.log1p(drawn[:, taxon, None] * then) - np.log1p(usual[taxon][:, None] * then)
-    return np.asarray(later - (known * now)[:, :, None])
-
-
-def _wander(chances: ReadyChances, z: Floats) -> Floats:
-    """What a taxon's pace wanders off to: draws x cells x days."""
-    halves = np.sqrt(chances.ahead_days / _HALF_YEAR_DAYS)
-    return np.asarray(starting.PACE_DRIFT_SIGMA_LOG * z[:, :, None] * halves)
+    taxon = posterior.pots.taxon[chances.cell_pot[some]]
+    known = posterior.counted_factor / (posterior.counted_factor + _TIPS_COUNT)
+    usual = priors.tips_per_30d[taxon]
+    drawn = (priors.tips_per_30d * np.exp(priors.tips_sigma_log * z))[:, taxon]
+    grown = chances.grown_days[some]
+    today = np.maximum(grown, 0.0) / (2 * PERIOD_DAYS)
+    then = np.maximum(grown[:, None] + chances.ahead_days / 2, 0.0) / PERIOD_DAYS
+    now = np.log1p(drawn * today) - np.log1p(usual * today)
+    later = np.log1p(drawn[:, :, None] * then) - np.log1p(usual[:, None] * then)
+    return np.asarray(later - (known[taxon] * now)[:, :, None])
 
 
 def _between(table: Floats, z: Floats, shift: Floats) -> Floats:
