@@ -67,6 +67,13 @@ def page(request: pytest.FixtureRequest, browser: Browser, seen: Seen) -> Iterat
 
 
 @pytest.fixture
+def phone_page(browser: Browser, seen: Seen) -> Iterator[Page]:
+    """A phone alone, for what looks the same on a desk."""
+    yield from _page(browser, seen, "phone")
+    assert seen.complaints == []
+
+
+@pytest.fixture
 def plain_page(browser: Browser, seen: Seen) -> Iterator[Page]:
     """A phone without JavaScript."""
     yield from _page(browser, seen, "phone", java_script_enabled=False)

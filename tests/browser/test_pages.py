@@ -137,11 +137,11 @@ def test_no_page_scrolls_sideways_on_a_narrow_phone(narrow_page: Page, book: str
         assert low == [], url
 
 
-def test_every_page_is_sound_in_light(page: Page, book: str) -> None:
+def test_every_page_is_sound_in_light(phone_page: Page, book: str) -> None:
     """Axe finds nothing serious on any page."""
     for url in ALL:
-        page.goto(book + url)
-        assert serious_findings(page) == [], url
+        phone_page.goto(book + url)
+        assert serious_findings(phone_page) == [], url
 
 
 def test_every_page_is_sound_in_the_dark(dark_page: Page, book: str) -> None:

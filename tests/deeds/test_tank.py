@@ -79,7 +79,7 @@ def test_a_reading_that_cannot_be_right_is_told() -> None:
     evenings(20)
     noted("waterline", value="180 mm", at="2026-11-19 21:00")
     (told,) = tank_answer("North", NOW).misfits
-    assert "2026-11-19 (180 mm) does not fit" in told
+    assert "Thu 19 Nov 2026 (180 mm) does not fit" in told
 
 
 def test_the_lamp_is_as_it_was_last_set() -> None:

@@ -13,6 +13,7 @@ from halfwater.plain.figures import (
     show_list,
     show_minutes,
     show_money,
+    show_money_about,
     show_range,
     unit_of,
 )
@@ -104,3 +105,11 @@ def test_no_figure_is_made_up(value: float, suffix: str, units: str) -> None:
     """Nan, a quantity without rules and an unknown system are refused."""
     with pytest.raises(RefusedInput):
         show(value, suffix, units)
+
+
+def test_money_ahead_has_no_small_coin_from_a_hundred_on() -> None:
+    """Below a hundred it is written in full; the yen has no small coin at all; nought has no sign."""
+    found = [
+        show_money_about(*m) for m in ((120_049.0, "EUR"), (9_999.4, "EUR"), (12_345.0, "JPY"), (-0.2, "EUR"))
+    ]
+    assert found == ["1200 EUR", "99.99 EUR", "12345 JPY", "0.00 EUR"]

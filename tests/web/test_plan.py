@@ -1,5 +1,6 @@
 """Plan: made by one button, kept, shown down to the pots; a what-if is shown and not kept."""
 
+import re
 from functools import partial
 
 import pytest
@@ -8,7 +9,12 @@ from pytest_django import DjangoAssertNumQueries
 
 from halfwater.book import changes, queries
 from halfwater.deeds import plan_cutting
+from halfwater.deeds.kept_plan import as_stored
+from halfwater.plain.cutting import Action, CuttingPlan, PlanPot
+from halfwater.plain.growing import Span
+from halfwater.plain.stock import BLADES
 from halfwater.web.plan import views
+from tests.web import books
 from tests.web.books import batch_on_row_a, small_book
 
 MOST_QUERIES = 25
@@ -76,6 +82,86 @@ def test_a_changed_price_makes_the_plan_stale(client: Client, priced: int) -> No
     client.post("/plan/anew/")
     changes.save_price(priced, "small", 1200, who="test")
     assert "has changed since" in client.get("/plan/").content.decode()
+
+
+@pytest.fixture
+def cut_due(priced: int) -> list[int]:
+    """The keys of two pots that the kept plan asks to be cut this week, three sections each."""
+    pots = [pot for pot in queries.standing_pots() if pot.spot in ("A1", "A2")]
+    on = books.now().date()
+    named = tuple(PlanPot(pot.key, pot.name, "North", pot.spot, 8.0, 300.0, True, False, 3) for pot in pots)
+    actions = tuple(
+        Action(0, on, "cut", priced, "Nana", "small", 1, 3, 6.0, (pot,), tank, spots)
+        for pot, tank, spots in zip(
+            named, ("North", ""), (("D1", "A3"), ("North: D3", "North: D4")), strict=True
+        )
+    )
+    made = CuttingPlan(
+        on,
+        12,
+        "optimal",
+        0.0,
+        actions,
+        (),
+        Span(0.0, 0.0, 0.0),
+        0.0,
+        (),
+        (),
+        {},
+        checked=("spots",),
+        currency="EUR",
+    )
+    stored = {"plan": as_stored(made), "futures": [], "habits": []}
+    changes.keep_plan(made_at=books.now(), inputs_digest="none", plan=stored)
+    return [pot.key for pot in pots]
+
+
+def _typed(page: str, **typed: str) -> dict[str, str]:
+    form = page[page.index('action="/plan/cut/') :]
+    mark = re.search(r'name="uuid"[^>]*value="([^"]+)"', form)
+    assert mark
+    return typed | {"uuid": mark.group(1)}
+
+
+def test_a_planned_cut_is_noted_with_all_its_pots_and_taken_back(client: Client, cut_due: list[int]) -> None:
+    """One form for both pots, filled in with the free spots; noted once, gone from the plan, undone."""
+    page = client.get("/plan/").content.decode()
+    assert page.count('action="/plan/cut/') == 1
+    assert "North D1, D3, D4</textarea>" in page  # A3 is taken
+    url = re.search(r'action="(/plan/cut/[^"]+)"', page)
+    assert url
+    typed = _typed(page, batch="Winter", to="North D1, D3, D4", blade=BLADES[0])
+    after = client.post(url.group(1), typed, follow=True).content.decode()
+    assert "Winter has 3 pots. 1 sections" not in after
+    assert "1 section is left over" in after
+    batch = next(one for one in queries.batches() if one.name == "Winter")
+    assert batch.blade == BLADES[0]
+    assert {parent.pot for parent in batch.parents} == set(cut_due)
+    assert [pot.spot for pot in queries.standing_pots(batch=batch.key)] == ["D1", "D3", "D4"]
+    assert 'action="/plan/cut/' not in after
+    assert "no more" in client.post(url.group(1), typed, follow=True).content.decode()
+    client.post(f"/stock/{batch.key}/undo/")
+    assert "Winter" not in {one.name for one in queries.batches()}
+    assert 'action="/plan/cut/' in client.get("/plan/").content.decode()
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [{"batch": ""}, {"to": "North Z9"}, {"to": "North A3"}, {"batch": "June"}, {"first_leaves": "2.5"}],
+)
+def test_a_planned_cut_that_cannot_be_is_kept_as_typed(
+    client: Client, cut_due: list[int], typed: dict[str, str]
+) -> None:
+    """No name, no such spot, a spot that is taken, a name that is taken: said in the open drawer."""
+    page = client.get("/plan/").content.decode()
+    url = re.search(r'action="(/plan/cut/[^"]+)"', page)
+    assert url
+    answer = client.post(url.group(1), _typed(page, batch="Winter", to="North D1") | typed)
+    assert answer.status_code == 422
+    after = answer.content.decode()
+    assert "refusal" in after[after.index("<main") :]
+    assert all(value in after for value in typed.values())
+    assert len(queries.batches()) == 1
 
 
 def test_a_plan_without_stock_is_refused_in_words(client: Client) -> None:

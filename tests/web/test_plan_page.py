@@ -11,18 +11,22 @@ from halfwater.errors import RefusedInput
 from halfwater.plain.cutting import (
     Action,
     CuttingPlan,
+    HabitView,
     PlanPot,
     PolicyResult,
     ReleaseLine,
+    StagePay,
     SteadyYield,
     Worth,
 )
 from halfwater.plain.growing import ScoreLine, Span
 from halfwater.web.fields import Form
 from halfwater.web.plan.floors import marked_spots
-from halfwater.web.plan.page import calendar_of, plan_answer, plan_page, weeks_of
+from halfwater.web.plan.page import calendar_of, pays_of, plan_answer, plan_page
+from halfwater.web.plan.weeks import weeks_of
 from halfwater.web.plan.what_ifs import compared, what_ifs_typed
 from halfwater.web.score.page import score_answer, score_page
+from halfwater.web.stock.words import count_span, share_span
 
 ON = date(2026, 3, 2)
 POT = PlanPot(1, "June 3", "North", "B4", 12.0, 400.0, True, False, 3)
@@ -50,7 +54,7 @@ FUTURES = (PolicyResult("the plan", Span(1, 2, 3), 2.0, 5.0, 5.0, 0.1, 20.0),)
 def test_the_answer_says_this_week_and_what_the_weeks_bring() -> None:
     """What to do stands before what it brings, with its range."""
     assert plan_answer(PLAN) == (
-        "This week cut 1 of Nana. The next 10 weeks bring about 1200.00 EUR (900.00 EUR to 1500.00 EUR)."
+        "This week cut 1 of Nana. The next 10 weeks bring about 1200 EUR (900 to 1500 EUR)."
     )
 
 
@@ -70,10 +74,36 @@ def test_the_weeks_stand_in_order_down_to_the_pots() -> None:
     """This week names its pot and where the sections go, the next is there even if empty."""
     weeks = weeks_of(PLAN)
     assert [one.title for one in weeks] == ["This week", "Next week", "Week of Mon 13 Apr"]
-    assert weeks[0].lines[0].where == (
-        ("June 3: North B4", "/stock/pots/1/"),
-        ("to North C1, C2", ""),
+    assert weeks[0].lines[0].where == (("June 3: North B4", "/stock/pots/1/"),)
+    assert weeks[0].lines[0].onto == ("North C1, C2",)
+
+
+def test_like_cuts_of_a_week_are_one_line() -> None:
+    """Two cuts of one taxon and grade add up, with all their pots and spots; a spot may name its own tank."""
+    other = replace(
+        PLAN.actions[0], named=(replace(POT, key=2, name="June 4"),), to_tank="", to_spots=("South: A1",)
     )
+    page = plan_page(
+        replace(PLAN, actions=(PLAN.actions[0], other, *PLAN.actions[1:])), (), (), (), "", Form(())
+    )
+    (line,) = page.weeks[0].lines
+    assert line.what == "2 pots of Nana of grade large, 6 sections"
+    assert line.minutes == "12 min"
+    assert line.onto == ("North C1, C2", "South A1")
+    assert [words for words, _ in line.where] == ["June 3: North B4", "June 4: North B4"]
+    assert [week.title for week in page.later_weeks] == ["Week of Mon 13 Apr"]
+
+
+def test_small_shares_are_told_apart_and_nought_has_no_sign() -> None:
+    """Elasticities have three decimals; a share a hair below nought is 0.0 %."""
+    pays = (
+        StagePay("Nana", "small", "faster growth", 0.0041),
+        StagePay("Nana", "large", "fewer losses", -0.0001),
+    )
+    habit = HabitView(1, "Nana", (), (), 1.0, True, (), (), (), pays)
+    assert [row[-1] for row in pays_of((habit,)).rows] == ["0.004", "0.000"]
+    assert share_span(Span(-0.0001, -0.0001, 0.0))[0] == "0.0 %"
+    assert count_span(Span(-0.2, -0.1, 3.0)) == "0 (0 to 3)"
 
 
 def test_the_calendar_marks_cuts_and_releases() -> None:

@@ -1,12 +1,17 @@
 """Stock, a batch, a pot: each answers first; what is done with a pot is kept and can be taken back."""
 
 import re
+from datetime import date
 
 import pytest
-from django.test import Client
+from django.template.loader import render_to_string
+from django.test import Client, RequestFactory
 from pytest_django import DjangoAssertNumQueries
 
 from halfwater.book import queries
+from halfwater.plain.growing import PotOutlook, Span, StockOutlook
+from halfwater.plain.stock import StandingPot
+from halfwater.web.stock.page import stock_page
 from tests.web.books import batch_on_row_a, small_book
 
 MOST_QUERIES = 45
@@ -53,6 +58,31 @@ def test_stock_answers_with_pots_and_the_fan(client: Client, pot: int) -> None:
     assert re.search(r"\d+ pots of 1 batch stand on the floors", page)
     for part in ('id="ready"', "The same as a table", "New leaves in 30 days", "How this was worked out"):
         assert part in page
+
+
+def test_slow_pots_stand_first_and_few_are_shown_at_once() -> None:
+    """Of twelve pots that stand out the slow come first; those beyond the eighth are folded away."""
+    day, span = date(2026, 3, 2), Span(1.0, 1.0, 1.0)
+    pots = tuple(
+        PotOutlook(
+            StandingPot(n, n, 1, "June", 1, "Nana", "growing", day),
+            span,
+            span,
+            (),
+            0.0,
+            0.0,
+            n > 7,
+            True,
+            "why",
+        )
+        for n in range(1, 13)
+    )
+    outlook = StockOutlook(day, day, (), (), pots)
+    page = stock_page(outlook, (), {}, "", ())
+    assert [one.name for one in page.slow] == [f"June {n}" for n in (8, 9, 10, 11, 12, 1, 2, 3)]
+    assert [one.name for one in page.more_slow] == [f"June {n}" for n in (4, 5, 6, 7)]
+    text = render_to_string("stock/page.html", {"page": page}, RequestFactory().get("/stock/"))
+    assert "<summary>4 more</summary>" in text
 
 
 def test_a_batch_leads_to_its_pots_and_its_sheet(client: Client, pot: int) -> None:

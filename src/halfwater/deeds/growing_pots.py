@@ -6,6 +6,7 @@ import numpy as np
 
 from halfwater.deeds.clock import day_from_number
 from halfwater.deeds.growing_answer import StockAnswer, pots_of
+from halfwater.plain.figures import show_date
 from halfwater.plain.growing import GradeDate, PotOutlook, Span
 from halfwater.plain.stock import GRADES, StandingPot
 from halfwater.science.growth import pot_paces
@@ -97,10 +98,8 @@ def _why(answer: StockAnswer, row: int, is_slow: bool, pace: float, factor: floa
         said.append(f"makes {pace:.1f} leaves in 30 days where its batch makes {pace / factor:.1f}")
     wild, off = standing.wild_leaves[row], standing.odd_sd[row]
     if np.isfinite(wild):
-        on = day_from_number(float(standing.wild_day[row]))
-        said.append(
-            f"the count of {wild:.0f} on {on.isoformat()} fits neither the one before nor the one after"
-        )
+        on = show_date(day_from_number(float(standing.wild_day[row])), answer.facts.on)
+        said.append(f"the count of {wild:.0f} on {on} fits neither the one before nor the one after")
     elif abs(off) > _ODD_SD:
         way = "many more" if off > 0 else "far fewer"
         said.append(f"{way} leaves were counted than could be expected from the count before")

@@ -3,6 +3,7 @@
 import numpy as np
 
 from halfwater.deeds.growing_answer import StockAnswer, pots_of
+from halfwater.plain.figures import show_date
 from halfwater.plain.working import Working
 from halfwater.science import starting
 
@@ -25,7 +26,7 @@ def count_next(answer: StockAnswer) -> str:
         return ""
     pots = [pot for pot in pots_of(answer.facts, answer.columns) if pot.batch == answer.columns.batches[best]]
     counted = max((pot.counted_on for pot in pots if pot.counted_on is not None), default=None)
-    since = f"last counted on {counted.isoformat()}" if counted else "not counted yet"
+    since = f"last counted on {show_date(counted, answer.facts.on)}" if counted else "not counted yet"
     some = f"{_FEW} of its {len(pots)} pots" if len(pots) > _FEW else "its pots"
     name = pots[0].batch_name
     return f"Count the leaves of batch {name}, {since}: {some} are enough to narrow the forecast most."

@@ -150,7 +150,9 @@ def _told_count(one: ForecastFact, past: Past) -> ForecastFact:
         return replace(one, outcome=float(ready), settled_on=past.today, why_open="")
     if past.today > about_on + timedelta(days=GIVE_UP_DAYS):
         return replace(one, settled_on=past.today, why_open=NEVER_COUNTED)
-    return replace(one, why_open=f"{unknown} of {pots} pots are not counted since {about_on.isoformat()}")
+    return replace(
+        one, why_open=f"{unknown} of {pots} pots are not counted since {show_date(about_on, past.today)}"
+    )
 
 
 def _told_date(one: ForecastFact, past: Past) -> ForecastFact:
@@ -168,7 +170,9 @@ def _told_date(one: ForecastFact, past: Past) -> ForecastFact:
         )  # fmt: skip
     if past.today > ends_on + timedelta(days=GIVE_UP_DAYS):
         return replace(one, settled_on=past.today, why_open=NEVER_COUNTED)
-    return replace(one, why_open=f"too few pots of the batch are counted since {ends_on.isoformat()}")
+    return replace(
+        one, why_open=f"too few pots of the batch are counted since {show_date(ends_on, past.today)}"
+    )
 
 
 def _line(kind: str, unit: str, rows: Sequence[ForecastFact]) -> ScoreLine:

@@ -10,6 +10,7 @@ from halfwater.deeds.light import light_of
 from halfwater.deeds.tank_workings import light_working, water_workings
 from halfwater.deeds.water import Bath, reckon_baths
 from halfwater.plain.entry import EntryFact
+from halfwater.plain.figures import show_date
 from halfwater.plain.tank import TankFacts
 from halfwater.plain.working import Working
 from halfwater.science.light import LightAnswer
@@ -159,7 +160,7 @@ def _misfits(bath: Bath) -> Iterable[str]:
         on = day_from_number(misfit.day)
         depths = bath_depth(bath.water.vessel, [max(misfit.read_l, 0.0), max(misfit.expected_l, 0.0)])
         yield (
-            f"The reading of {on.isoformat()} ({depths[0]:.0f} mm) does not fit what was noted "
+            f"The reading of {show_date(on)} ({depths[0]:.0f} mm) does not fit what was noted "
             f"(about {depths[1]:.0f} mm) and is set aside until another one bears it out."
         )
 

@@ -181,6 +181,14 @@ def show_money(minor: int | None, currency: str) -> str:
     return f"{Decimal(minor).scaleb(-places):.{places}f} {currency}"
 
 
+def show_money_about(minor: float, currency: str) -> str:
+    """Money reckoned ahead, without small coin from a hundred on: (120_049, "EUR") is "1200 EUR"."""
+    unit = 10 ** _COIN_DIGITS.get(currency, 2)
+    return (
+        f"{minor / unit:z.0f} {currency}" if abs(minor) >= 100 * unit else show_money(round(minor), currency)
+    )
+
+
 def read_money(text: str, currency: str, field: str = "money") -> int:
     """Money as typed, in its smallest coin: read_money("12.50", "EUR") is 1250.
 

@@ -274,7 +274,7 @@ def _work_job(tank: TankNight, work: PlannedWork, on: date) -> Job:
     if work.kind == "cut":
         said = f"{said} into {work.sections} sections"
     if work.to_spots:
-        said = f"{said}, to {work.to_tank} {', '.join(work.to_spots)}"
+        said = f"{said}, to {f'{work.to_tank} '.lstrip()}{', '.join(work.to_spots)}"
     return Job(
         key=work.key, kind=work.kind, tank=tank.name, tank_key=tank.key, due_on=on, minutes=work.minutes,
         why=f"The cutting plan asks for it by {show_date(work.by_on, on)}.", by_on=work.by_on,

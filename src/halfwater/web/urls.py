@@ -50,6 +50,7 @@ urlpatterns = [
     path("plan/", plan.plan, name="plan"),
     path("plan/anew/", plan.anew, name="plan-anew"),
     path("plan/what-if/", plan.what_if, name="plan-what-if"),
+    path("plan/cut/<slug:key>/", plan.cut, name="plan-cut"),
     path("plan/prices/", frame.frame, name="plan-frame"),
     path("score/", scores.score, name="score"),
     path("mixes/", mixes.mixes, name="mixes"),

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from django.urls import reverse
 
 from halfwater.deeds.floor import StandingSpot, floor_of
+from halfwater.deeds.planned_cut import spots_onto
 from halfwater.pictures.floor import FloorPlan, FloorSpot, draw_does, draw_floor
 from halfwater.plain.cutting import Action
 from halfwater.plain.tank import TankFacts
@@ -30,6 +31,7 @@ class Floor:
 
     tank: str
     url: str
+    summary: str
     picture: str
     lines: tuple[FloorLine, ...]
 
@@ -38,9 +40,8 @@ def marked_spots(actions: Sequence[Action]) -> dict[str, dict[str, str]]:
     """Tank -> spot -> what is done there; a spot that is emptied and filled again is first emptied."""
     found: dict[str, dict[str, str]] = {}
     near = [one for one in actions if one.week < NEAR_WEEKS]
-    for action in near:
-        for spot in action.to_spots:
-            found.setdefault(action.to_tank, {})[spot] = "new"
+    for tank, spots in spots_onto(near).items():
+        found.setdefault(tank, {}).update(dict.fromkeys(spots, "new"))
     for action in near:
         for pot in action.named:
             if pot.spot and action.kind in _MARKS:
@@ -74,4 +75,6 @@ def _floor(tank: TankFacts, spots: Sequence[StandingSpot], marks: dict[str, str]
         )
         for mark in dict.fromkeys(marks.values())
     )
-    return Floor(tank.name, reverse("tank", args=[tank.name]), draw_floor(plan), lines)
+    marked = list(marks.values())
+    summary = ", ".join(f"{marked.count(mark)} {_WORDS.get(mark, mark)}" for mark in dict.fromkeys(marked))
+    return Floor(tank.name, reverse("tank", args=[tank.name]), summary, draw_floor(plan), lines)

@@ -4,8 +4,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.urls import reverse
-
 from halfwater.pictures.plan import (
     CalendarBand,
     CalendarMark,
@@ -15,45 +13,32 @@ from halfwater.pictures.plan import (
     draw_mark,
 )
 from halfwater.plain.cutting import (
-    Action,
     CuttingPlan,
     HabitView,
     PolicyResult,
     ReleaseLine,
     SteadyYield,
 )
-from halfwater.plain.figures import show_date, show_list, show_minutes, show_money, show_number
+from halfwater.plain.figures import (
+    show_date,
+    show_list,
+    show_minutes,
+    show_money,
+    show_money_about,
+    show_number,
+)
 from halfwater.plain.growing import Span
 from halfwater.plain.working import Working
 from halfwater.web.fields import Form
 from halfwater.web.plan.floors import Floor
+from halfwater.web.plan.weeks import NEAR_WEEKS, DoWeek, weeks_of
 from halfwater.web.stock.words import count_span, pots_said
+from halfwater.web.tanks.drawers import Drawer
 from halfwater.web.workings import Figure
 
 _WEEK = timedelta(days=7)
-NEAR_RELEASES = 3  # shown at once; the later ones are folded away
-_DOES = {"cut": "Cut", "sell": "Sell", "keep": "Keep", "let go": "Let go", "move": "Move"}
+NEAR_RELEASES = 1  # shown at once; the later ones are folded away
 _MONTHS_WIDE = 26  # weeks from which on every second month is named
-
-
-@dataclass(frozen=True, slots=True)
-class DoLine:
-    """One thing to do in a week."""
-
-    does: str
-    what: str
-    drawing: str
-    where: tuple[tuple[str, str], ...]  # words, and the page of the pot
-    why: str
-    minutes: str
-
-
-@dataclass(frozen=True, slots=True)
-class DoWeek:
-    """A week with its things to do."""
-
-    title: str
-    lines: tuple[DoLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +61,7 @@ class PlanPage:
     calendar_says: str
     marks: tuple[tuple[str, str], ...]
     weeks: tuple[DoWeek, ...]
+    later_weeks: tuple[DoWeek, ...]
     floors: tuple[Floor, ...]
     figures: tuple[Figure, ...]
     releases: Table
@@ -99,10 +85,12 @@ def plan_page(
     floors: tuple[Floor, ...],
     made: str,
     what_if: Form,
+    drawers: Sequence[Drawer] = (),
 ) -> PlanPage:
     """The page of a plan; a plan with faults or rules in conflict shows those instead."""
     picture = calendar_of(plan)
     is_plan = plan.status == "optimal" and not plan.faults
+    weeks = weeks_of(plan, drawers)
     return PlanPage(
         answer=plan_answer(plan, futures),
         tone="" if is_plan else "past",
@@ -110,7 +98,8 @@ def plan_page(
         calendar=draw_calendar(picture) if picture.bands else "",
         calendar_says=f"{calendar_sentence(picture)}.",
         marks=(("cut", draw_mark("cut")), ("sell at a release", draw_mark("sell"))),
-        weeks=weeks_of(plan),
+        weeks=weeks[:NEAR_WEEKS],
+        later_weeks=weeks[NEAR_WEEKS:],
         floors=floors,
         figures=figures_of(plan, futures),
         releases=releases_of(plan, "Releases", _days(plan)[:NEAR_RELEASES]),
@@ -206,36 +195,6 @@ def _months(on: date, weeks: int) -> tuple[tuple[int, str], ...]:
     return tuple(found[:: 2 if weeks > _MONTHS_WIDE else 1])
 
 
-def weeks_of(plan: CuttingPlan) -> tuple[DoWeek, ...]:
-    """This week, the next, and the weeks after that have something to do, as far as they are whole pots."""
-    titles = {0: "This week", 1: "Next week"}
-    near = sorted({one.week for one in plan.actions if one.named} | {0, 1})
-    later = sorted({one.week for one in plan.actions} - set(near))[:4]
-    return tuple(
-        DoWeek(
-            titles.get(week, f"Week of {show_date(plan.on + week * _WEEK, plan.on)}"),
-            tuple(_do_line(one) for one in plan.actions if one.week == week),
-        )
-        for week in (*near, *later)
-    )
-
-
-def _do_line(action: Action) -> DoLine:
-    grade = f" of grade {action.grade}" if action.grade else ""
-    what = f"{pots_said(action.pots)} of {action.taxon_name}{grade}"
-    if action.sections:
-        what += f", {action.sections} sections"
-    where = [
-        (f"{pot.name}: {pot.tank} {pot.spot}" if pot.spot else pot.name, reverse("pot", args=[pot.key]))
-        for pot in action.named
-    ]
-    if action.to_spots:
-        where.append((f"to {action.to_tank} {', '.join(action.to_spots)}", ""))
-    drawing = draw_mark(action.kind) if action.kind in ("cut", "sell") else ""
-    minutes = show_minutes(action.minutes) if action.minutes else ""
-    return DoLine(_DOES.get(action.kind, action.kind), what, drawing, tuple(where), action.why, minutes)
-
-
 def figures_of(plan: CuttingPlan, futures: Sequence[PolicyResult] = ()) -> tuple[Figure, ...]:
     """The plan in figures."""
     gap = "not known" if plan.gap_frac is None else f"{100 * plan.gap_frac:.2g} %"
@@ -283,8 +242,8 @@ def rivals_of(futures: Sequence[PolicyResult], currency: str) -> Table:
             one.name,
             f"{_money(one.income_minor.p50, currency)} ({_money_span(one.income_minor, currency)})",
             _money(one.end_worth_minor, currency),
-            f"{100 * one.p_end_below_start_frac:.0f} %",
-            f"{one.sold:.0f}",
+            f"{100 * one.p_end_below_start_frac:z.0f} %",
+            f"{one.sold:z.0f}",
         )
         for one in futures
     )
@@ -302,7 +261,7 @@ def steady_of(steady: Sequence[SteadyYield], currency: str) -> Table:
             )
             or "none",
             show_number(one.cut_a_month, 1),
-            f"{one.pots_standing:.0f} (now {one.pots_now:.0f})",
+            f"{one.pots_standing:z.0f} (now {one.pots_now:z.0f})",
             _money(one.income_minor_a_month, currency),
         )
         for one in steady
@@ -313,13 +272,14 @@ def steady_of(steady: Sequence[SteadyYield], currency: str) -> Table:
 def pays_of(habits: Sequence[HabitView]) -> Table:
     """Where an hour of care pays most."""
     found = sorted((pay for one in habits for pay in one.pays), key=lambda pay: -pay.elasticity)[:8]
-    rows = tuple((one.taxon_name, one.stage, one.care, f"{one.elasticity:.2f}") for one in found)
+    rows = tuple((one.taxon_name, one.stage, one.care, f"{one.elasticity:z.3f}") for one in found)
     return Table("Where an hour of care pays most", ("Taxon", "Stage", "Care", "Elasticity"), rows)
 
 
 def _money(minor: float, currency: str) -> str:
-    return show_money(round(minor), currency)
+    return show_money_about(minor, currency)
 
 
 def _money_span(span: Span, currency: str) -> str:
-    return f"{show_money(round(span.p10), currency)} to {show_money(round(span.p90), currency)}"
+    low = _money(span.p10, currency).removesuffix(currency).rstrip()
+    return f"{low} to {_money(span.p90, currency)}"

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -13,12 +14,17 @@ from halfwater.book import queries
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.plan_cutting import PlannedCutting, newest_plan
 from halfwater.deeds.plan_cutting import plan as make_plan
-from halfwater.errors import HalfwaterError
+from halfwater.deeds.planned_cut import note_planned_cut, planned_cuts
+from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.figures import show_date
 from halfwater.web.fields import Form
+from halfwater.web.plan.cuts import cut_drawers
 from halfwater.web.plan.floors import floors_of
 from halfwater.web.plan.page import PlanPage, plan_page
 from halfwater.web.plan.what_ifs import compared, what_if_form, what_ifs_typed
+from halfwater.web.requests import WHO
+from halfwater.web.stock.words import pots_said
+from halfwater.web.tanks.drawers import Drawer, opened
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +76,43 @@ def what_if(request: HttpRequest) -> HttpResponse:
     return render(request, "plan/page.html", {"page": page})
 
 
-def _page(planned: PlannedCutting, now: datetime, form: Form | None = None, against: str = "") -> PlanPage:
+@require_POST
+def cut(request: HttpRequest, key: str) -> HttpResponse:
+    """Note a planned cut; a refusal opens its drawer again with all that was typed."""
+    now = timezone.now()
+    planned = newest_plan(now)
+    drawers = cut_drawers(planned_cuts(planned, now)) if planned else ()
+    drawer = next((one for one in drawers if one.kind == key), None)
+    if planned is None or drawer is None:
+        messages.error(request, "The plan asks for this cut no more: its pots are cut, moved or gone.")
+        return redirect("plan")
+    try:
+        typed = drawer.form.read(request.POST)
+        noted = note_planned_cut(key, typed, _uuid(typed["uuid"]), WHO, now)
+    except HalfwaterError as error:
+        page = _page(planned, now, drawers=opened(drawers, key, request.POST, error))
+        return render(request, "plan/page.html", {"page": page}, status=422)
+    said = f"The cut is noted: {noted.batch_name} has {pots_said(len(noted.pots))}."
+    if noted.spare:
+        said += f" {noted.spare} section{' is' if noted.spare == 1 else 's are'} left over."
+    messages.success(request, said, extra_tags=f"cut:{noted.batch}")
+    return redirect("plan")
+
+
+def _uuid(text: str) -> UUID:
+    try:
+        return UUID(text)
+    except ValueError as error:
+        raise RefusedInput("uuid", text, "the mark of this form: open the page anew") from error
+
+
+def _page(
+    planned: PlannedCutting,
+    now: datetime,
+    form: Form | None = None,
+    against: str = "",
+    drawers: tuple[Drawer, ...] | None = None,
+) -> PlanPage:
     today = local_day(now, queries.nursery())
     made = f"Made {show_date(local_day(planned.made_at, queries.nursery()), today)}."
     if planned.is_stale:
@@ -78,4 +120,7 @@ def _page(planned: PlannedCutting, now: datetime, form: Form | None = None, agai
     if planned.what_ifs:
         made = f"What if: {'; '.join(planned.what_ifs)}. {against} This is only shown, not kept."
     floors = () if planned.what_ifs else floors_of(planned.plan.actions, queries.tanks())
-    return plan_page(planned.plan, planned.futures, planned.habits, floors, made, form or what_if_form())
+    made_drawers = cut_drawers(planned_cuts(planned, now)) if drawers is None else drawers
+    return plan_page(
+        planned.plan, planned.futures, planned.habits, floors, made, form or what_if_form(), made_drawers
+    )

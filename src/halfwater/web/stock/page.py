@@ -15,6 +15,8 @@ from halfwater.web.chart import Chart, Key
 from halfwater.web.stock.words import count_span, number_span, place_said, pots_said, share_span
 from halfwater.web.workings import Figure
 
+MOST_SLOW = 8  # shown at once; the rest are folded away
+
 
 @dataclass(frozen=True, slots=True)
 class StateCount:
@@ -73,6 +75,7 @@ class StockPage:
     figures: tuple[Figure, ...]
     batches: tuple[BatchLine, ...]
     slow: tuple[SlowPot, ...]
+    more_slow: tuple[SlowPot, ...]
     workings: tuple[Working, ...]
 
 
@@ -87,6 +90,7 @@ def stock_page(
     largest = sorted(outlook.taxa, key=lambda one: -one.pots)
     taxon = next((one for one in largest if f"{one.taxon}" == wanted), largest[0] if largest else None)
     standing = [one for one in batches if _standing(one)]
+    slow = slow_pots(outlook)
     return StockPage(
         answer=stock_answer(outlook, counts, len(standing)),
         more=outlook.count_next,
@@ -101,18 +105,24 @@ def stock_page(
         batches=tuple(
             batch_line(batch, outlook.on) for batch in sorted(batches, key=lambda one: not _standing(one))
         ),
-        slow=tuple(
-            SlowPot(
-                name=one.pot.name,
-                url=reverse("pot", args=[one.pot.key]),
-                place=place_said(one.pot),
-                word="slow" if one.is_slow else "odd count",
-                why=one.why,
-            )
-            for one in outlook.pots
-            if one.is_slow or one.is_odd
-        ),
+        slow=slow[:MOST_SLOW],
+        more_slow=slow[MOST_SLOW:],
         workings=outlook.workings,
+    )
+
+
+def slow_pots(outlook: StockOutlook) -> tuple[SlowPot, ...]:
+    """The pots that stand out: slow ones first, then those whose count is odd, each in walking order."""
+    named = [one for one in outlook.pots if one.is_slow or one.is_odd]
+    return tuple(
+        SlowPot(
+            name=one.pot.name,
+            url=reverse("pot", args=[one.pot.key]),
+            place=place_said(one.pot),
+            word="slow" if one.is_slow else "odd count",
+            why=one.why,
+        )
+        for one in sorted(named, key=lambda one: not one.is_slow)
     )
 
 

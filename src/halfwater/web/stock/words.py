@@ -11,7 +11,7 @@ from halfwater.web.workings import Figure
 
 def count_span(span: Span) -> str:
     """Pots with their 80 % range: "12 (9 to 15)"."""
-    low, middle, high = (f"{value:.0f}" for value in (span.p10, span.p50, span.p90))
+    low, middle, high = (f"{value:z.0f}" for value in (span.p10, span.p50, span.p90))
     return middle if low == high else f"{middle} ({low} to {high})"
 
 
@@ -23,7 +23,7 @@ def number_span(span: Span, decimals: int = 1) -> tuple[str, str]:
 
 def share_span(span: Span) -> tuple[str, str]:
     """A share with its range, in per cent."""
-    return f"{100 * span.p50:.1f} %", show_range(span.p10, span.p90, "frac")
+    return f"{100 * span.p50:z.1f} %", show_range(span.p10, span.p90, "frac")
 
 
 def grade_date(one: GradeDate, today: date) -> str:
