@@ -17,7 +17,9 @@ from halfwater.science.ready_counts import (
     crossing_days,
     drawn_counts,
     half_ready_days,
+    merged_draws,
     ready_draws,
+    some_days,
 )
 from halfwater.science.waiting import gamma_poisson_tail, waiting_chance, waiting_exposure
 from tests.science.nurseries_of_leaves import one_pot, priors, simulate
@@ -177,3 +179,18 @@ def test_crossings_are_found_between_days():
     """Halfway is crossed halfway, what is there already is there at once, and what never is, never."""
     days, curve = np.array([0.0, 10.0, 20.0]), np.array([[0.2, 0.4, 0.6]])
     assert crossing_days(curve, np.array([[0.1, 0.5, 0.9]]), days)[0].tolist() == [0.0, 15.0, np.inf]
+
+
+def test_taxa_are_sums_of_their_batches():
+    """Told by batch and put together, the numbers of a taxon are those told by taxon at once."""
+    pots = simulate(1, taxa=2, tanks=3).pots
+    posterior, chances = chances_of(pots, taxa=2)
+    losses = no_losses(300, 2, 3, pots.batches)
+    batches = ready_draws(posterior, chances, losses, pots.batch, pots.batch, pots.batches)
+    whole = ready_draws(posterior, chances, losses, pots.batch, pots.taxon, 2)
+    taxon_of = np.zeros(pots.batches, dtype=int)
+    taxon_of[pots.batch] = pots.taxon
+    merged = merged_draws(batches, taxon_of, 2)
+    np.testing.assert_allclose(merged.mean, whole.mean)
+    np.testing.assert_allclose(merged.lump_frac, whole.lump_frac, atol=0.02)
+    assert some_days(merged, np.array([0, 3])).mean.shape[2] == 2

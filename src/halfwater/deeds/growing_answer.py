@@ -11,17 +11,27 @@ from halfwater.plain.stock import StandingPot
 from halfwater.science.growth import GrowthPosterior, growth_posterior, some_pots
 from halfwater.science.losses import LossDraws, draw_losses, loss_posterior, survival
 from halfwater.science.ready import ReadyChances, ready_chances
-from halfwater.science.ready_counts import ReadyDraws, drawn_counts, half_ready_days, ready_draws
+from halfwater.science.ready_counts import (
+    ReadyDraws,
+    drawn_counts,
+    half_ready_days,
+    merged_draws,
+    ready_draws,
+    some_days,
+)
 
 DRAWS = 400
 SEED = 1
 STEP_DAYS = 7
+BATCH_STEP = 4  # batches are told every fourth week
+MANY_POTS = 1000  # with more of them fewer draws tell as much
 
 
 @dataclass(frozen=True)
 class GroupAnswer:
     """Numbers ready of taxa or of batches: whole numbers drawn, groups x draws x days x grades."""
 
+    which: NDArray[np.intp]  # the days, by their places
     counts: NDArray[np.int64]
     means: ReadyDraws
     half_days: NDArray[np.float64]  # groups x draws x grades
@@ -53,19 +63,27 @@ def reckon_stock(facts: StockFacts, horizon_days: int) -> StockAnswer:
     days = np.unique(np.append(np.arange(0, horizon_days, STEP_DAYS), horizon_days)).astype(float)
     for_sale = np.array([pot.state != "kept" for pot in pots_of(facts, columns)], dtype=bool)
     needs = columns.need_leaves[here]
-    chances = ready_chances(standing, days, needs, columns.rooted_days, for_sale, draws=DRAWS, seed=SEED)
-    losses = draw_losses(loss_posterior(columns.losses, columns.loss_priors), DRAWS, SEED + 1)
+    draws = DRAWS if len(here) <= MANY_POTS else DRAWS // 2
+    chances = ready_chances(standing, days, needs, columns.rooted_days, for_sale, draws=draws, seed=SEED)
+    losses = draw_losses(loss_posterior(columns.losses, columns.loss_priors), draws, SEED + 1)
     family = columns.losses.family[here]
     alive, alive_30d = _alive(standing, chances, losses, family)
-    groups = [
-        _group(standing, chances, losses, family, group, size)
-        for group, size in (
-            (standing.pots.taxon, len(columns.taxa)),
-            (standing.pots.batch, len(columns.batches)),
-        )
-    ]
+    batches = ready_draws(
+        standing, chances, losses, family, standing.pots.batch, len(columns.batches), seed=SEED + 2
+    )
+    taxon_of = np.zeros(len(columns.batches), dtype=np.intp)
+    taxon_of[columns.growth.batch] = columns.growth.taxon
     return StockAnswer(
-        facts, columns, everything, standing, chances, losses, alive, alive_30d, groups[0], groups[1]
+        facts=facts,
+        columns=columns,
+        everything=everything,
+        standing=standing,
+        chances=chances,
+        losses=losses,
+        alive=alive,
+        alive_30d=alive_30d,
+        by_taxon=_group(merged_draws(batches, taxon_of, len(columns.taxa)), days, 1),
+        by_batch=_group(batches, days, BATCH_STEP),
     )
 
 
@@ -88,14 +106,10 @@ def _alive(
     return each[:, :-1], each[:, -1]
 
 
-def _group(
-    standing: GrowthPosterior,
-    chances: ReadyChances,
-    losses: LossDraws,
-    family: NDArray[np.intp],
-    group: NDArray[np.intp],
-    size: int,
-) -> GroupAnswer:
-    means = ready_draws(standing, chances, losses, family, group, size, seed=SEED + 2)
-    counts = drawn_counts(means, SEED + 3)
-    return GroupAnswer(counts, means, half_ready_days(means, chances.ahead_days, SEED + 4))
+def _group(means: ReadyDraws, ahead_days: NDArray[np.float64], step: int) -> GroupAnswer:
+    """Whole numbers on every so many days, and when half of each group is ready."""
+    which = np.unique(np.append(np.arange(0, len(ahead_days), step), len(ahead_days) - 1))
+    told = some_days(means, which)
+    return GroupAnswer(
+        which, drawn_counts(told, SEED + 3), told, half_ready_days(means, ahead_days, SEED + 4)
+    )

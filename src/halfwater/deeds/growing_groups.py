@@ -11,7 +11,6 @@ from halfwater.plain.stock import GRADES
 from halfwater.science import starting
 
 _QUANTILES = (10, 50, 90)
-_BATCH_STEP = 4  # batches are told every fourth week
 
 
 def taxon_outlooks(answer: StockAnswer) -> tuple[TaxonOutlook, ...]:
@@ -36,7 +35,7 @@ def taxon_outlooks(answer: StockAnswer) -> tuple[TaxonOutlook, ...]:
                 settling_loss_frac=settling,
                 loss_per_30d_frac=later,
                 ready_now=_ready_now(answer.by_taxon, place),
-                counts=_counts(answer, answer.by_taxon, place, taxon.key, taxon.name, None, 1),
+                counts=_counts(answer, answer.by_taxon, place, taxon.key, taxon.name, None),
                 counted_pots=int(np.sum(standing.spans[mine] > 0)),
             )
         )
@@ -61,9 +60,7 @@ def batch_outlooks(answer: StockAnswer, outlooks: tuple[PotOutlook, ...]) -> tup
                 rate_per_30d=_pace(answer, mine),
                 loss_per_30d_frac=_loss_ahead(answer, mine),
                 half_ready=_half(answer, place, int(standing.pots.taxon[mine[0]])),
-                counts=_counts(
-                    answer, answer.by_batch, place, pot.taxon, pot.taxon_name, pot.batch, _BATCH_STEP
-                ),
+                counts=_counts(answer, answer.by_batch, place, pot.taxon, pot.taxon_name, pot.batch),
                 last_counted_on=max((on for on in counted if on is not None), default=None),
                 slow=tuple(outlooks[row].pot.key for row in mine if outlooks[row].is_slow),
             )
@@ -116,17 +113,14 @@ def _counts(
     taxon: int,
     taxon_name: str,
     batch: int | None,
-    step: int,
 ) -> tuple[ReadyCount, ...]:
-    days = answer.chances.ahead_days
-    which = np.unique(np.append(np.arange(0, len(days), step), len(days) - 1))
-    ends = np.percentile(group.counts[place][:, which], _QUANTILES, axis=0, method="inverted_cdf")
-    mean = group.means.mean[place][:, which].mean(axis=0)
-    on = [answer.facts.on + timedelta(days=int(day)) for day in days[which]]
+    ends = np.percentile(group.counts[place], _QUANTILES, axis=0, method="inverted_cdf")
+    mean = group.means.mean[place].mean(axis=0)
+    on = [answer.facts.on + timedelta(days=int(day)) for day in answer.chances.ahead_days[group.which]]
     return tuple(
         ReadyCount(taxon, taxon_name, grade, on[d], *ends[:, d, g].tolist(), float(mean[d, g]), batch)
         for g, grade in enumerate(GRADES)
-        for d in range(len(which))
+        for d in range(len(on))
     )
 
 

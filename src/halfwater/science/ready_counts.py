@@ -98,6 +98,62 @@ def ready_draws(
     return ReadyDraws(mean, lump / weight, sizes)
 
 
+def merged_draws(ready: ReadyDraws, group: Ints, groups: int) -> ReadyDraws:
+    """Draws of larger groups from those of smaller ones, such as of taxa from those of batches.
+
+    Parameters
+    ----------
+    ready : ReadyDraws
+        Of the smaller groups.
+    group : Ints
+        The larger group of each of them.
+    groups : int
+        How many larger ones.
+
+    Returns
+    -------
+    ReadyDraws
+        Sums of the means, and means of the lumps weighed by them. [1]
+
+    Notes
+    -----
+    What was drawn together stays together. A larger group without smaller ones has no pots.
+
+    Source: own definition
+    """
+    shape = (groups, *ready.mean.shape[1:])
+    mean, middle = np.zeros(shape), ready.mean.mean(axis=1)
+    np.add.at(mean, group, ready.mean)
+    lump, weight = np.zeros((groups, *middle.shape[1:])), np.full((groups, *middle.shape[1:]), 1e-12)
+    np.add.at(lump, group, ready.lump_frac * middle)
+    np.add.at(weight, group, middle)
+    return ReadyDraws(mean, lump / weight, np.bincount(group, ready.pots, groups).astype(np.float64))
+
+
+def some_days(ready: ReadyDraws, which: Ints) -> ReadyDraws:
+    """The draws of some of the days.
+
+    Parameters
+    ----------
+    ready : ReadyDraws
+        Of all days.
+    which : Ints
+        Places of the days.
+
+    Returns
+    -------
+    ReadyDraws
+        Of those days. [1]
+
+    Notes
+    -----
+    Nothing is drawn anew.
+
+    Source: own definition
+    """
+    return ReadyDraws(ready.mean[:, :, which], ready.lump_frac[:, which], ready.pots)
+
+
 def _tips_shift(posterior: GrowthPosterior, chances: ReadyChances, z: Floats, some: Ints) -> Floats:
     """What uncertain growing tips add to the log pace of some cells: draws x cells x days."""
     priors = posterior.priors
