@@ -99,7 +99,7 @@ def _why(answer: StockAnswer, row: int, is_slow: bool, pace: float, factor: floa
     wild, off = standing.wild_leaves[row], standing.odd_sd[row]
     if np.isfinite(wild):
         on = show_date(day_from_number(float(standing.wild_day[row])), answer.facts.on)
-        said.append(f"the count of {wild:.0f} on {on} fits neither the one before nor the one after")
+        said.append(f"the count of {wild:.0f} on {on} does not fit the other counts and is left out")
     elif abs(off) > _ODD_SD:
         way = "many more" if off > 0 else "far fewer"
         said.append(f"{way} leaves were counted than could be expected from the count before")

@@ -14,6 +14,7 @@ SMALL_COLUMNS = 2500  # up to here the search for whole numbers is quick
 EXACT_GAP_FRAC = 1e-6
 _WHOLE = 1e-6  # a number this close below a whole one is that one
 PLAN_GAP_FRAC = 0.01  # a plan is called one from here on
+SEARCH_GAP_FRAC = 0.0095  # what is better than this costs minutes and brings pennies
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,11 +139,12 @@ def _searched(problem: Problem, relaxed: Answer, start: Answer | None, until: fl
     left = until - perf_counter()
     if left < 1.0:
         return _without(relaxed, spent) if start is None else _with_gap(start, relaxed.bound, spent)
-    whole = solved(problem, left, PLAN_GAP_FRAC / 2, start=None if start is None else start.x)
+    whole = solved(problem, left, SEARCH_GAP_FRAC, start=None if start is None else start.x)
     spent += whole.in_solver_s
     bound = min(whole.bound, relaxed.bound) if whole.has_solution else relaxed.bound
-    if whole.has_solution and (start is None or whole.value > start.value):
-        found = _held(problem, replace(whole, bound=bound), until + 5.0)
+    is_better = start is None or whole.value > start.value + _WHOLE * abs(start.value)
+    if whole.has_solution and is_better:
+        found = _held(problem, replace(whole, bound=bound, in_solver_s=0.0), until + 5.0)
         return replace(found, in_solver_s=spent + found.in_solver_s)
     return _without(whole, spent) if start is None else _with_gap(start, bound, spent)
 

@@ -20,6 +20,7 @@ Truths = NDArray[np.bool_]
 
 PERIOD_DAYS = 30.0  # rates are told for thirty days
 _WILD_SD = 4.0  # a count this far from the line between its neighbours, and
+_FASTEST_SD = 3.0  # above the starting value: no pot of the taxon is thought to be faster
 _WILD_LEAVES = 3.0  # this many leaves off, is taken for another pot's
 
 
@@ -209,7 +210,7 @@ def _counts(pots: GrowthPots, priors: GrowthPriors, count_var: float) -> tuple[A
     pot, day, leaves, var = pot[order], day[order], leaves[order], var[order]
     last_of_day = np.append((pot[1:] != pot[:-1]) | (day[1:] != day[:-1]), True)[: len(pot)]
     pot, day, leaves, var = pot[last_of_day], day[last_of_day], leaves[last_of_day], var[last_of_day]
-    is_wild = _wild(pot, day, leaves, var)
+    is_wild = _wild(pot, day, leaves, var) | _beyond(pot, day, leaves, pots, priors)
     wild_leaves, wild_day = np.full(n, np.nan), np.full(n, np.nan)
     wild_leaves[pot[is_wild]], wild_day[pot[is_wild]] = leaves[is_wild], day[is_wild]
     kept = ~is_wild
@@ -231,3 +232,17 @@ def _wild(pot: Ints, day: Floats, leaves: Floats, var: Floats) -> Truths:
     off[1:-1] = np.where(inside, np.abs(apart) / np.sqrt(np.where(inside, spread, 1.0)), 0.0)
     next_off, last_off = np.append(off[1:], 0.0), np.append(0.0, off[:-1])
     return (off > _WILD_SD) & (off >= next_off) & (off > last_off)
+
+
+def _beyond(pot: Ints, day: Floats, leaves: Floats, pots: GrowthPots, priors: GrowthPriors) -> Truths:
+    """Last counts with more new leaves than the fastest pot of its kind could have made."""
+    is_beyond = np.zeros(len(pot), dtype=bool)
+    last = np.flatnonzero((pot[1:] == pot[:-1]) & np.append(pot[2:] != pot[1:-1], True)) + 1
+    taxon = pots.taxon[pot[last]]
+    fastest = np.exp(priors.rate_log[taxon] + _FASTEST_SD * priors.rate_sigma_log[taxon])
+    age = (day[last] - pots.potted_day[pot[last]]) / PERIOD_DAYS
+    most = fastest * (1.0 + priors.tips_per_30d[taxon] * age) * (day[last] - day[last - 1]) / PERIOD_DAYS
+    beyond = leaves[last] - leaves[last - 1] - most
+    spread = np.sqrt(most + priors.first_leaves_var[taxon] + 1.0)
+    is_beyond[last] = (beyond >= _WILD_LEAVES) & (beyond > _WILD_SD * spread)
+    return is_beyond
