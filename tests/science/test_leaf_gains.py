@@ -91,10 +91,11 @@ def test_no_pots_have_no_gains():
 
 @pytest.mark.parametrize("typed", [60.0, 10_000.0])
 def test_a_last_count_beyond_any_pace_is_named_and_left_out(typed):
-    """Ten thousand leaves typed for a pot of seven are no growth: the count before stands, until one agrees."""
+    """Ten thousand leaves typed for a pot of seven are no growth: the count before stands till one agrees."""
     gains = gather_gains(one_pot([30, 60, 90], [5, 7, typed]), priors(1))
     assert (gains.last_leaves[0], gains.wild_leaves[0], gains.wild_day[0]) == (7.0, typed, 90.0)
     twice = gather_gains(one_pot([30, 60, 90, 120], [5, 7, typed, typed]), priors(1))
     assert twice.last_leaves[0] == typed
     grown = gather_gains(one_pot([30, 60, 90], [5, 7, 10]), priors(1))
-    assert grown.last_leaves[0] == 10.0 and np.isnan(grown.wild_leaves[0])
+    assert grown.last_leaves[0] == 10.0
+    assert np.isnan(grown.wild_leaves[0])

@@ -210,11 +210,14 @@ def _counts(pots: GrowthPots, priors: GrowthPriors, count_var: float) -> tuple[A
     pot, day, leaves, var = pot[order], day[order], leaves[order], var[order]
     last_of_day = np.append((pot[1:] != pot[:-1]) | (day[1:] != day[:-1]), True)[: len(pot)]
     pot, day, leaves, var = pot[last_of_day], day[last_of_day], leaves[last_of_day], var[last_of_day]
-    is_wild = _wild(pot, day, leaves, var) | _beyond(pot, day, leaves, pots, priors)
     wild_leaves, wild_day = np.full(n, np.nan), np.full(n, np.nan)
-    wild_leaves[pot[is_wild]], wild_day[pot[is_wild]] = leaves[is_wild], day[is_wild]
-    kept = ~is_wild
-    return pot[kept], day[kept], leaves[kept], var[kept], wild_leaves, wild_day
+    rows: tuple[Any, ...] = (pot, day, leaves, var)
+    # A wild last count first: it would make the one before it look wild.
+    for found_in in (lambda row: _beyond(row[0], row[1], row[2], pots, priors), lambda row: _wild(*row)):
+        found = found_in(rows)
+        wild_leaves[rows[0][found]], wild_day[rows[0][found]] = rows[2][found], rows[1][found]
+        rows = tuple(column[~found] for column in rows)
+    return *rows, wild_leaves, wild_day
 
 
 def _wild(pot: Ints, day: Floats, leaves: Floats, var: Floats) -> Truths:
