@@ -33,11 +33,7 @@ _MARKS = (CalendarMark(1, "cut", 3), CalendarMark(4, "sell", 2))
 _CALENDAR = CalendarPicture(
     _ON,
     8,
-    (
-        CalendarBand(
-            "Nana", (21, 22, 24, 24, 23, 25, 26, 26), (CalendarMark(1, "cut", 3), CalendarMark(4, "sell", 2))
-        ),
-    ),
+    (CalendarBand("Nana", (21, 22, 24, 24, 23, 25, 26, 26), _MARKS),),
     ((4, "Apr"),),
 )
 
