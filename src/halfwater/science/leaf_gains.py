@@ -212,9 +212,8 @@ def _counts(pots: GrowthPots, priors: GrowthPriors, count_var: float) -> tuple[A
     pot, day, leaves, var = pot[last_of_day], day[last_of_day], leaves[last_of_day], var[last_of_day]
     wild_leaves, wild_day = np.full(n, np.nan), np.full(n, np.nan)
     rows: tuple[Any, ...] = (pot, day, leaves, var)
-    # A wild last count first: it would make the one before it look wild.
-    for found_in in (lambda row: _beyond(row[0], row[1], row[2], pots, priors), lambda row: _wild(*row)):
-        found = found_in(rows)
+    for is_last in (True, False):  # a wild last count first: it would make the one before it look wild
+        found = _beyond(rows[0], rows[1], rows[2], pots, priors) if is_last else _wild(*rows)
         wild_leaves[rows[0][found]], wild_day[rows[0][found]] = rows[2][found], rows[1][found]
         rows = tuple(column[~found] for column in rows)
     return *rows, wild_leaves, wild_day
