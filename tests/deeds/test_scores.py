@@ -10,6 +10,7 @@ from halfwater.deeds.came import gather_past, half_reached_on, ready_on
 from halfwater.deeds.growing import stock_outlook
 from halfwater.deeds.scores import keep_shown, record, settle
 from halfwater.deeds.stock_take import note_count
+from halfwater.plain.figures import show_date
 from halfwater.plain.growing import ForecastFact, ScoreLine
 from tests.deeds.nurseries import NOW, TODAY, WHO
 from tests.deeds.stocks import NANA, a_stock, counted, pot_on
@@ -110,8 +111,9 @@ def test_a_count_that_nobody_took_stays_open_and_says_why() -> None:
     a_stock()
     changes.keep_forecasts([a_forecast("ready count", TODAY - timedelta(days=5))])
     assert settle(NOW) == 0
+    since = show_date(TODAY - timedelta(days=5), TODAY)
     assert lines()["ready count"].verdict == (
-        f"None is scored yet: 4 of 4 pots are not counted since {TODAY - timedelta(days=5)}."
+        f"None is scored yet: 4 of 4 pots are not counted since {since}."
     )
     settle(NOW + timedelta(days=90))
     line = lines()["ready count"]

@@ -8,7 +8,7 @@ from django.template.loader import render_to_string
 from django.test import Client, RequestFactory
 from pytest_django import DjangoAssertNumQueries
 
-from halfwater.book import queries
+from halfwater.book import changes, queries
 from halfwater.plain.growing import PotOutlook, Span, StockOutlook
 from halfwater.plain.stock import StandingPot
 from halfwater.web.stock.page import stock_page
@@ -93,6 +93,15 @@ def test_a_batch_leads_to_its_pots_and_its_sheet(client: Client, pot: int) -> No
     assert f"/stock/{batch}/change/" in page
     assert client.get("/stock/999999/").status_code == 404
     assert client.get("/stock/pots/999999/").status_code == 404
+
+
+def test_pots_that_are_gone_are_folded_away(client: Client, pot: int) -> None:
+    """A lost pot stands in the drawer below the standing ones, its state said once."""
+    changes.lose_pot(pot, "rot", who="test")
+    page = _page(client, f"/stock/{queries.batches()[0].key}/")
+    drawer = page.index("<summary>1 sold or lost</summary>")
+    assert page.index(f"/stock/pots/{pot}/") > drawer
+    assert "lost <span" not in page
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from django.urls import reverse
 from halfwater.pictures.floor import draw_state
 from halfwater.plain.figures import show_date
 from halfwater.plain.growing import BatchOutlook, PotOutlook, StockOutlook
-from halfwater.plain.stock import BatchFacts, StandingPot
+from halfwater.plain.stock import GONE_STATES, BatchFacts, StandingPot
 from halfwater.plain.working import Working
 from halfwater.web.chart import Chart
 from halfwater.web.stock.page import StateCount, ready_chart, state_counts
@@ -51,6 +51,7 @@ class BatchPage:
     chart: Chart | None
     figures: tuple[Figure, ...]
     pots: tuple[PotLine, ...]
+    gone: tuple[PotLine, ...]
     parents: tuple[tuple[str, str], ...]
     parent_note: str
     blade: str
@@ -66,6 +67,8 @@ def batch_page(
     ahead = next((one for one in outlook.batches if one.batch == batch.key), None)
     by_pot = {one.pot.key: one for one in outlook.pots}
     counts = state_counts(batch.counts)
+    ordered = sorted(pots, key=lambda one: one.number)
+    lines = [_pot_line(pot, by_pot.get(pot.key), outlook.on) for pot in ordered]
     return BatchPage(
         name=batch.name,
         about=f"{batch.taxon_name} · potted {show_date(batch.potted_on, outlook.on)}",
@@ -73,10 +76,8 @@ def batch_page(
         counts=counts,
         chart=ready_chart("ready", batch.name, ahead.counts, releases) if ahead else None,
         figures=batch_figures(ahead, outlook.on) if ahead else (),
-        pots=tuple(
-            _pot_line(pot, by_pot.get(pot.key), outlook.on)
-            for pot in sorted(pots, key=lambda one: one.number)
-        ),
+        pots=tuple(line for line in lines if line.state not in GONE_STATES),
+        gone=tuple(line for line in lines if line.state in GONE_STATES),
         parents=parent_links(batch.parents),
         parent_note=batch.parent_note,
         blade=batch.blade,
@@ -121,7 +122,7 @@ def _pot_line(pot: StandingPot, ahead: PotOutlook | None, today: date) -> PotLin
     return PotLine(
         number=pot.number,
         url=reverse("pot", args=[pot.key]),
-        place=place_said(pot),
+        place=place_said(pot) if pot.spot else "",
         state=pot.state,
         drawing=draw_state(pot.state),
         leaves=leaves_said(pot, today),
