@@ -11,24 +11,12 @@ import pytest
 
 from halfwater import __version__
 from halfwater.book import queries
-from halfwater.cli.app import COMMANDS, run
+from halfwater.cli.app import COMMANDS
 from halfwater.deeds.owner import is_right_password
 from tests.deeds.nurseries import a_mix, a_nursery, a_tank
 
 pytestmark = pytest.mark.django_db
 Command = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def halfwater(capsys: pytest.CaptureFixture[str]) -> Command:
-    """Runs a command line; gives exit code, what it printed, and its errors."""
-
-    def command(*words: str) -> tuple[int, str, str]:
-        code = run(words)
-        out, err = capsys.readouterr()
-        return code, out, err
-
-    return command
 
 
 @pytest.fixture

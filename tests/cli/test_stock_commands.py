@@ -8,24 +8,11 @@ from pathlib import Path
 import pytest
 
 from halfwater.book import changes, queries
-from halfwater.cli.app import run
 from tests.deeds.nurseries import WHO, a_nursery, a_tank
 from tests.deeds.stocks import NANA, SPOTS, a_batch, pot_on
 
 pytestmark = pytest.mark.django_db
 Command = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def halfwater(capsys: pytest.CaptureFixture[str]) -> Command:
-    """Runs a command line; gives exit code, what it printed, and its errors."""
-
-    def command(*words: str) -> tuple[int, str, str]:
-        code = run(words)
-        out, err = capsys.readouterr()
-        return code, out, err
-
-    return command
 
 
 @pytest.fixture
