@@ -175,10 +175,13 @@ def show_minutes(minutes: float | None) -> str:
 
 def show_money(minor: int | None, currency: str) -> str:
     """Money from its smallest coin: show_money(1250, "EUR") is "12.50 EUR"."""
-    if minor is None:
-        return NOTHING
+    return NOTHING if minor is None else f"{bare_money(minor, currency)} {currency}"
+
+
+def bare_money(minor: int, currency: str) -> str:
+    """Money without its currency, as programs read it: bare_money(1250, "EUR") is "12.50"."""
     places = _COIN_DIGITS.get(currency, 2)
-    return f"{Decimal(minor).scaleb(-places):.{places}f} {currency}"
+    return f"{Decimal(minor).scaleb(-places):.{places}f}"
 
 
 def show_money_about(minor: float, currency: str) -> str:
