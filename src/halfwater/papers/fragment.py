@@ -22,7 +22,8 @@ def _line(line: AnnouncedLine, said: Announcement) -> str:
     photo = f'<img src="{escape(line.photo)}" alt="{title}" loading="lazy">\n' if line.photo else ""
     text = f"<p>{escape(line.text)}</p>\n" if line.text else ""
     care = f"<p>{escape(line.care)}</p>\n" if line.care else ""
-    return f"<article>\n<h3>{title}</h3>\n{photo}<p>{escape(line_terms(line, said))}</p>\n{text}{care}</article>\n"
+    terms = escape(line_terms(line, said))
+    return f"<article>\n<h3>{title}</h3>\n{photo}<p>{terms}</p>\n{text}{care}</article>\n"
 
 
 def _is_link(address: str) -> bool:
