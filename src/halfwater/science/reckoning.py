@@ -105,6 +105,22 @@ def _as_practised(tank: TankWater, room_l: float, loss: float, loss_sd: float) -
     )
 
 
+@dataclass(frozen=True)
+class WaterPast:
+    """What happened to one bath from where it is taken up until now, ready for a filter."""
+
+    start: WaterState
+    events: WaterEvents
+    noons: tuple[Noon, ...]  # each wanted noon, and the end
+    rows: tuple[WaterRow, ...]  # those that count, in order
+    keeps: tuple[float, ...]
+
+    @property
+    def habit(self) -> EveningHabit:
+        """How it was sprayed lately."""
+        return self.noons[-1].habit
+
+
 @dataclass(frozen=True, slots=True)
 class _Prepared:
     """One tank on its way through: its start, its stretches, the habit at each keep and at the end."""
@@ -191,15 +207,41 @@ def reckon_water(
     )
 
 
-def _prepare(
+def water_past(
     tank: TankWater,
-    rows: list[WaterRow],
-    begin: KeptState | None,
+    rows: Sequence[WaterRow],
     now_day: float,
-    keep_days: Sequence[float],
-    look_back_day: float,
-    noise: WaterNoise,
-) -> _Prepared:
+    *,
+    begin: KeptState | None = None,
+    keep_days: Sequence[float] = (),
+) -> WaterPast:
+    """What happened to the water of one bath, from its entries: the common ground of waterline and salts.
+
+    Parameters
+    ----------
+    tank : TankWater
+        The tank.
+    rows : sequence of WaterRow
+        Its entries, in any order.
+    now_day : float
+        Now, as a local day; later entries are left out. [d] Valid any finite.
+    begin : KeptState or None
+        Where to go on from; None begins with the first entry and the starting values.
+    keep_days : sequence of float
+        Noons at which the habit is wanted. [d] Valid between start and now, others are left out.
+
+    Returns
+    -------
+    WaterPast
+        Starting state, events and habit. [1]
+
+    Notes
+    -----
+    Double taps go; the first instant of a bath begins with its fill; blank evenings are supposed as
+    `spray_past` says; after a silence of three months the bath stands anywhere between its lines.
+
+    Source: own definition
+    """
     own = [r for r in without_double_taps(rows) if r.day <= now_day]
     if begin is None:
         own = _first_fill_first(tank, own)
@@ -210,16 +252,30 @@ def _prepare(
     own = [r for r in own if r.day >= start.at_day]
     keeps = tuple(sorted(d for d in keep_days if start.at_day < d < now_day))
     sprays, noons = _evenings_by_noon(tank, own, begin, [start.at_day, *keeps, now_day])
+    silences = _silences([begin.last_entry_day, *(r.day for r in own), now_day])
+    return WaterPast(start, _events(tank, own, sprays, silences), noons, tuple(own), keeps)
+
+
+def _prepare(
+    tank: TankWater,
+    rows: list[WaterRow],
+    begin: KeptState | None,
+    now_day: float,
+    keep_days: Sequence[float],
+    look_back_day: float,
+    noise: WaterNoise,
+) -> _Prepared:
+    past = water_past(tank, rows, now_day, begin=begin, keep_days=keep_days)
+    start_day = past.start.at_day
     look_days: tuple[float, ...] = ()
     if look_back_day:
-        look_days = tuple(np.arange(max(start.at_day, now_day - look_back_day), now_day, 1.0)) or (now_day,)
-    silences = _silences([begin.last_entry_day, *(r.day for r in own), now_day])
-    events = _events(tank, own, sprays, silences)
-    readings = tuple(r.day for r in own if r.kind == "waterline")
-    emptied = [r.day for r in own if r.kind == "siphon"]  # what is poured in later finds what then is left
+        look_days = tuple(np.arange(max(start_day, now_day - look_back_day), now_day, 1.0)) or (now_day,)
+    readings = tuple(r.day for r in past.rows if r.kind == "waterline")
+    emptied = [r.day for r in past.rows if r.kind == "siphon"]  # what is poured in later finds what is left
+    looks = [*past.keeps, *look_days, *emptied]
     return _Prepared(
-        tank, start, gather_stretches(events, start.at_day, now_day, noise, [*keeps, *look_days, *emptied]),
-        noons[:-1], noons[-1].habit, look_days, readings,
+        tank, past.start, gather_stretches(past.events, start_day, now_day, noise, looks),
+        past.noons[:-1], past.habit, look_days, readings,
     )  # fmt: skip
 
 
