@@ -88,7 +88,7 @@ class Leg:
     high_c: float  # the same as low_c for an even temperature
     clock_h: float = 0.0  # hour of the day at its start
     kind: str = "outside"  # one of LEG_KINDS
-    days_ahead: float = 1.0  # how old the forecast is by then
+    ahead_days: float = 1.0  # how old the forecast is by then
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,6 +46,14 @@ MIX_MIN = 4.0  # a night
 LOOK_MIN = 0.7  # a tank
 READING_MIN = 2.0  # a tank
 SIPHON_MIN = 15.0  # a tank, with the refill
+ALGAE_MIN = 10.0  # a tank: glass and clay cleaned
+CLAY_MIN = 15.0  # washing and soaking ten litres
+COUNT_MIN = 0.083  # a plant: five seconds
+LISTING_MIN = 8.0  # photo and text of a line
+PARCEL_MIN = 15.0  # a parcel, beside its plants
+TRIP_MIN = 30.0  # to the post
+MESSAGE_MIN = 4.0  # an order
+TASK_SIGMA_LOG = 0.4  # the same task on different days
 
 # How plants grow (taxa have their own values; these hold where a taxon says nothing, and between pots)
 REFERENCE_DLI_MOL_M2_D = 3.0  # the daily light that the rates of the taxa are told for
@@ -64,6 +72,7 @@ LOSS_PARENT_SIGMA_LOG = 0.55  # and by parent
 
 # Cutting and packing
 CUT_MIN = 2.5  # a section: trim, cut, wipe the blade, pot, label
+STEM_CUT_MIN = 0.6  # a stem cutting into its pot
 BATCH_MIN = 20.0  # set-up and clean-down of a batch
 BATCH_SECTIONS = 20.0  # in a batch, where set-up is shared out over far weeks
 HARVEST_MIN = 3.0  # a plant: lift, clean, grade
@@ -146,3 +155,16 @@ UPTAKE_DRIFT_VAR_DAY = 0.12**2 / 30.0
 ACTION_EC_MS_CM = 1.5  # whole solution: siphon or dilute above it
 TENDER_ACTION_EC_MS_CM = 1.2  # ferns and Bucephalandra
 ALARM_EC_MS_CM = 2.0
+
+# Mixes and meters
+EC_SLOPE_FRAC_PER_C = 0.0191  # how much more a weak solution conducts for each degree, of its value at 25 °C
+EC_SLOPE_LOW_FRAC_PER_C = 0.0180
+EC_SLOPE_HIGH_FRAC_PER_C = 0.0205
+EC_IONS_ERROR_FRAC = 0.06  # an EC worked out from its ions
+EC_LABEL_ERROR_FRAC = 0.15  # one worked out from a label, its ions made even
+UREA_MOST_FRAC = 0.6  # of the nitrogen of a label that does not say its forms
+METER_SPREAD_FRAC = 0.03  # a pocket meter between checks
+METER_MOST_OFF_FRAC = 0.20  # further off than this it is cleaned, not corrected
+SCALE_STEP_G = 0.1  # a kitchen scale
+SYRINGE_STEP_ML = 0.1
+STEPS_LEAST = 20.0  # an amount of fewer steps of the scale is too little to measure
