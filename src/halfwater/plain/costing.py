@@ -33,6 +33,8 @@ class CostTank:
     name: str
     spots: int
     floor_m2: float  # shares out what is spent on the whole nursery, among tanks of unlike pots
+    from_on: date | None = None  # set up; None: with its first pot. Spots count from then on
+    to_on: date | None = None  # given up; None: still in use
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -236,8 +238,8 @@ class WhereItWent:
     """Every coin spent so far, by what became of it; the parts add up to what was spent."""
 
     spent_minor: int
-    sold_minor: int  # into plants that left
-    orders_minor: int  # fees and postage of orders without a plant: cancelled ones
+    sold_minor: int  # into plants that left, with the fees and postage of their orders
+    orders_minor: int  # fees, postage and packing of orders without a plant: cancelled ones
     standing_minor: int  # into plants that stand
     lost_minor: int  # with plants lost that no other of the batch outlived
     unused_minor: int  # on tanks and rooms while no pot stood in them, or spots stood empty
