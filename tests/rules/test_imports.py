@@ -17,6 +17,7 @@ SLOW = {
     "altair",
     "highspy",
     "periodictable",
+    "phreeqpython",
     "PIL",
     "pint",
     "psychrolib",

@@ -114,9 +114,9 @@ class RecipePart:
     """One line of a recipe: the dose, and what to measure for the volume made."""
 
     item: ShelfItem
-    dose_g_l: float
-    dose_ml_l: float | None  # of a liquid whose density is known
-    amount_g: float
+    dose_g_l: float | None  # None for a liquid told by volume whose density nobody knows
+    dose_ml_l: float | None  # of a liquid
+    amount_g: float | None
     amount_ml: float | None
     cost_minor: float | None  # for a litre of mix; None where no price is known
     small: SmallDose | None  # where the amount is too little for the scale
@@ -221,8 +221,8 @@ class StockPart:
     """One thing dissolved in a stock solution."""
 
     name: str
-    strength_g_l: float  # in a litre of stock
-    amount_g: float  # for the volume of stock made
+    strength_g_l: float | None  # in a litre of stock; None for a liquid told by volume
+    amount_g: float | None  # for the volume of stock made
     amount_ml: float | None  # of a liquid
     most_g_l: float | None  # what dissolves at this temperature, alone in water; None where no table says
     text: str
