@@ -122,6 +122,7 @@ VEHICLE_SUN_C = 5.0  # what sun on a closed vehicle adds to the day's warmest ho
 VEHICLE_SIGMA_LOG = 0.6
 INDOORS_FRAC = 0.5  # of the day's swing that an unheated hall has
 PEAK_H = 15.0  # hour of the day's warmest moment
+PLANT_LIMIT_SD_C = 1.0  # plants of one taxon among themselves
 LIMIT_SD_C = 2.0  # how well the limits of a taxon are known
 BIAS_SD_C = 1.5  # how far forecasts of parcels may be off on the whole
 LOGGER_SD_C = 0.5
@@ -168,3 +169,18 @@ METER_MOST_OFF_FRAC = 0.20  # further off than this it is cleaned, not corrected
 SCALE_STEP_G = 0.1  # a kitchen scale
 SYRINGE_STEP_ML = 0.1
 STEPS_LEAST = 20.0  # an amount of fewer steps of the scale is too little to measure
+
+# The light on a floor
+CORNER_LIGHT_LOG = -0.43  # log of corner over middle: a corner gets 0.65 of it
+CORNER_LIGHT_SD_LOG = 0.25
+LIGHT_READING_SD_LOG = 0.05  # a meter held by hand
+
+# Algae, a tank and month: coefficients of (1, daily light less 2, (EC less 0.6) / 0.4, wet surface)
+ALGAE_MEANS = (-2.5, 0.8, 0.7, 1.0)
+ALGAE_SDS = (0.7, 0.4, 0.4, 0.5)
+
+# Carbon dioxide and vapour under a lid
+CO2_NONE_PPM = 75.0  # leaves give out as much as they take
+CO2_DRAWN_PPM = 80.0  # the least that leaves still draw the air down to
+DRY_MASS_CARBON_FRAC = 0.45
+WET_SURFACE_M_PER_H = 5.0  # from a wet surface to still air
