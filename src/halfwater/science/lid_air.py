@@ -199,7 +199,7 @@ def lid_humidity(
     Examples
     --------
     >>> round(float(lid_humidity(150, 0.5, 0.5, 26, 22, 0.5)), 3)
-    0.978
+    0.982
     """
     volume_m3 = _AIR_VOLUME.many(air_volume_l) / 1000.0
     leak = np.maximum(volume_m3 * _AIR_CHANGES.many(ach_per_h), 1e-12)
