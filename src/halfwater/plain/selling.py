@@ -212,3 +212,14 @@ class ShopColumns:
     name: str
     columns: Mapping[str, str] = field(default_factory=dict)  # our word -> the file's heading
     lines: Mapping[str, str] = field(default_factory=dict)  # the shop's article -> "taxon, grade"
+
+
+@dataclass(frozen=True, slots=True)
+class ApiKeyFacts:
+    """A key by which a program is let in; its secret is not kept."""
+
+    key: int
+    name: str
+    made_at: datetime
+    last_used_on: date | None = None
+    revoked_at: datetime | None = None

@@ -98,6 +98,8 @@ class StandingPot:
     left_on: date | None = None  # the day it was sold or lost
     cause: str = ""  # of a loss
     grade: str = ""  # by hand, where the grower overrules the leaf count
+    promised_to: int | None = None  # number of the order that waits for it; None once it was sent
+    is_offered: bool = False  # behind a line of a release, and not promised yet
 
     @property
     def name(self) -> str:

@@ -1,13 +1,19 @@
 """Writes to the book: each one transaction, each with who did it."""
 
+from halfwater.book.changes.buyers import erase_buyer, save_buyer
 from halfwater.book.changes.checkpoints import keep_checkpoints
 from halfwater.book.changes.collection import bring_collection
 from halfwater.book.changes.entries import note_entries, rewrite_entry, void_entry
+from halfwater.book.changes.holds import let_hold_go, place_hold
 from halfwater.book.changes.lineage import save_lineage
 from halfwater.book.changes.mixes import save_feed, save_mix
 from halfwater.book.changes.nursery import save_lamp, save_nursery, save_pot
+from halfwater.book.changes.order_changes import cancel_order, substitute
+from halfwater.book.changes.order_course import mark_arrived, mark_packed, mark_paid, mark_sent, set_ship_day
+from halfwater.book.changes.orders import place_order
 from halfwater.book.changes.owner import set_owner_password
 from halfwater.book.changes.photos import keep_photo
+from halfwater.book.changes.places import remove_place_rule, save_place_rule
 from halfwater.book.changes.plans import (
     keep_forecasts,
     keep_plan,
@@ -26,6 +32,16 @@ from halfwater.book.changes.pots import (
     set_pot,
     set_state,
 )
+from halfwater.book.changes.pots_for_sale import offer_pots, take_back_pots
+from halfwater.book.changes.releases import (
+    close_release,
+    open_release,
+    remove_line,
+    remove_release,
+    save_line,
+    save_release,
+)
+from halfwater.book.changes.shops import make_api_key, note_key_used, revoke_api_key, save_shop_columns
 from halfwater.book.changes.stock import remove_batch, save_batch, set_spots
 from halfwater.book.changes.tables import import_tables
 from halfwater.book.changes.tanks import save_tank
@@ -33,37 +49,63 @@ from halfwater.book.changes.taxa import load_starting_taxa, save_taxon
 
 __all__ = [
     "bring_collection",
+    "cancel_order",
+    "close_release",
     "count_pot",
     "cut_pot",
+    "erase_buyer",
     "import_tables",
     "keep_checkpoints",
     "keep_forecasts",
     "keep_photo",
     "keep_plan",
+    "let_hold_go",
     "load_starting_taxa",
     "lose_pot",
+    "make_api_key",
+    "mark_arrived",
+    "mark_packed",
+    "mark_paid",
+    "mark_sent",
     "measure_rhizome",
     "move_pot",
     "note_entries",
+    "note_key_used",
+    "offer_pots",
+    "open_release",
+    "place_hold",
+    "place_order",
     "place_pots",
     "remove_batch",
+    "remove_line",
+    "remove_place_rule",
+    "remove_release",
+    "revoke_api_key",
     "rewrite_entry",
     "save_batch",
+    "save_buyer",
     "save_cutting_habit",
     "save_feed",
     "save_lamp",
+    "save_line",
     "save_lineage",
     "save_mix",
     "save_nursery",
+    "save_place_rule",
     "save_pot",
     "save_price",
+    "save_release",
+    "save_shop_columns",
     "save_tank",
     "save_taxon",
     "set_grade",
     "set_owner_password",
     "set_pot",
+    "set_ship_day",
     "set_spots",
     "set_state",
     "settle_forecasts",
+    "substitute",
+    "take_back_pots",
     "void_entry",
 ]

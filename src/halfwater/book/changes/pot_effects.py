@@ -4,6 +4,7 @@ from datetime import date
 from typing import Any
 
 from halfwater.book.changes.pots_at_hand import GROUPS, PotsAtHand, kinds_of
+from halfwater.book.changes.promises import refuse_sent, turn_state
 from halfwater.book.models import Entry, Spot, StandingPot
 from halfwater.errors import RefusedByBook
 from halfwater.plain.stock import GONE_STATES
@@ -20,7 +21,11 @@ def take_effect(row: Entry, at_hand: PotsAtHand, who: str) -> None:
     """Let an entry change its pot, where nothing newer is known; `row` keeps how the pot stood before."""
     group = GROUPS.get(row.kind)
     pot = at_hand.pots.get(row.pot_id or 0)
-    if group is None or pot is None or pot.pk in at_hand.final:
+    if pot is None or pot.pk in at_hand.final:
+        return
+    if row.kind == "cut":
+        turn_state(pot, "cut", row.noted_at)
+    if group is None:
         return
     newest = at_hand.newest.get((pot.pk, group))
     if newest is not None and row.at < newest:
@@ -29,6 +34,8 @@ def take_effect(row: Entry, at_hand: PotsAtHand, who: str) -> None:
     if _knows_newer(pot, group, row.day):
         return
     row.pot_before = _as_it_stands(pot, group)
+    if group == "state":
+        turn_state(pot, _told(row)["state"], row.noted_at)
     if group == "move":
         _go_to(pot, at_hand.spots.get((row.tank_id or 0, row.spot.upper())), row)
         at_hand.moved(pot.pk, (row.tank_id or 0, row.spot.upper()), row.day)
@@ -60,6 +67,8 @@ def put_back(row: Entry, who: str) -> None:
         return
     if not _is_as_told(pot, row, group):
         return
+    if group == "state":
+        refuse_sent(pot)
     if group == "move":
         _stand_again(pot, *_last_place(pot, row))
     else:

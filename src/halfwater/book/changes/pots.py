@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from halfwater.book.changes import checks
 from halfwater.book.changes.entries import write_entries
+from halfwater.book.changes.promises import forget_offers, turn_state
 from halfwater.book.models import Batch, Spot, StandingPot, Tank
 from halfwater.book.queries.nursery import nursery
 from halfwater.errors import RefusedByBook, RefusedInput
@@ -280,6 +281,8 @@ def last_number(batch: int) -> int:
 def write_pot(pot: StandingPot, place: Spot | None, fields: dict[str, Any], who: str) -> int:
     """Write a pot's fields and its spot, which a pot that is gone loses; one unchanged stays alone."""
     before = None if pot.pk is None else _values(pot)
+    if pot.pk is not None and fields.get("state", pot.state) != pot.state:
+        turn_state(pot, fields["state"], timezone.now())
     for name, value in fields.items():
         setattr(pot, name, POT_FIELDS[name](name, value))
     if pot.state in GONE_STATES:
@@ -309,5 +312,6 @@ def _take_away(pot: StandingPot, who: str) -> None:
             f"Pot {pot} has entries of its own: note it as sold, lost or moved before its spot is used anew.",
             str(pot),
         )
+    forget_offers(pot, timezone.now())
     pot.changed_by = who  # type: ignore[attr-defined]
     pot.delete()

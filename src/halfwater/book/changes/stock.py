@@ -5,9 +5,11 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import F, Q
+from django.utils import timezone
 
 from halfwater.book.changes import checks
 from halfwater.book.changes.lineage import refuse_unfit_lineage
+from halfwater.book.changes.promises import forget_offers
 from halfwater.book.changes.saving import save_row
 from halfwater.book.models import Batch, Entry, Parentage, Spot, StandingPot, Tank, Taxon
 from halfwater.errors import RefusedByBook, RefusedInput
@@ -56,6 +58,8 @@ def remove_batch(key: int, *, who: str) -> None:
         raise RefusedByBook(f"Batch {child.batch.name} was cut from {batch.name}, so it stays.", batch.name)
     if told.exists():
         raise RefusedByBook(f"Batch {batch.name} has void entries, which the book keeps.", batch.name)
+    for pot in batch.pots.select_for_update().order_by("pk"):
+        forget_offers(pot, timezone.now())
     for row in (*batch.parentages.all(), *batch.pots.all(), batch):
         row.changed_by = who
         row.delete()

@@ -4,8 +4,13 @@ from halfwater.book.queries.entries import entries, entry, entry_days, last_entr
 from halfwater.book.queries.lineage import lineage, parents
 from halfwater.book.queries.mixes import feeds, mixes
 from halfwater.book.queries.nursery import OWNER, has_owner, lamps, nursery, pots
+from halfwater.book.queries.offers import line_pots, offered_pots, promised_pots
+from halfwater.book.queries.orders import buyers, hold, holds, order, order_of_key, orders
 from halfwater.book.queries.past import history
+from halfwater.book.queries.past_sales import past_lines
 from halfwater.book.queries.plans import cutting_habit, forecasts, newest_plan, prices
+from halfwater.book.queries.releases import open_lines, release, releases
+from halfwater.book.queries.selling import api_key_for, api_keys, buyer_export, place_rules, shop_columns
 from halfwater.book.queries.standing import leaf_counts, standing_pot, standing_pots, stays
 from halfwater.book.queries.stock import batches, counts_by_state, gone_pots, spots, taxa
 from halfwater.book.queries.tanks import tank_named, tanks
@@ -13,7 +18,11 @@ from halfwater.book.queries.water import checkpoints, has_water_before, water_ro
 
 __all__ = [
     "OWNER",
+    "api_key_for",
+    "api_keys",
     "batches",
+    "buyer_export",
+    "buyers",
     "checkpoints",
     "counts_by_state",
     "cutting_habit",
@@ -26,16 +35,30 @@ __all__ = [
     "has_owner",
     "has_water_before",
     "history",
+    "hold",
+    "holds",
     "lamps",
     "last_entries",
     "leaf_counts",
+    "line_pots",
     "lineage",
     "mixes",
     "newest_plan",
     "nursery",
+    "offered_pots",
+    "open_lines",
+    "order",
+    "order_of_key",
+    "orders",
     "parents",
+    "past_lines",
+    "place_rules",
     "pots",
     "prices",
+    "promised_pots",
+    "release",
+    "releases",
+    "shop_columns",
     "sightings",
     "spots",
     "standing_pot",

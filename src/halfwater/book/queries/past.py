@@ -6,11 +6,14 @@ from halfwater.book.models import (
     Batch,
     Feed,
     Lamp,
+    Line,
     Mix,
     MixPart,
     Nursery,
+    PlaceRule,
     Pot,
     Prior,
+    Release,
     StandingPot,
     Tank,
     Taxon,
@@ -29,6 +32,9 @@ _THINGS: dict[str, Any] = {
     "part": MixPart,
     "batch": Batch,
     "standing pot": StandingPot,
+    "release": Release,
+    "line": Line,
+    "place rule": PlaceRule,
 }
 _HOW = {"+": "new", "~": "changed", "-": "removed"}
 

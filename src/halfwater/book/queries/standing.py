@@ -4,10 +4,11 @@ from collections import defaultdict
 from collections.abc import Collection
 from datetime import date
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, FilteredRelation, Q, QuerySet
 
 from halfwater.book.models import Entry
 from halfwater.book.models import StandingPot as Pot
+from halfwater.book.queries.offers import SENT
 from halfwater.plain.stock import GONE_STATES, LeafCount, StandingPot, Stay
 
 # In the order of the fields of the plain StandingPot.
@@ -35,6 +36,7 @@ _COLUMNS = (
     "grade",
     "batch__potted_on",
 )
+_OFFER = ("offer__pk", "offer__order_line__order_id", "offer__order_line__order__state")
 _BY_PLACE = (
     F("spot__tank__place").asc(nulls_last=True),
     "spot__tank__name",
@@ -69,10 +71,13 @@ def standing_pot(key: int) -> StandingPot | None:
 
 def _facts(rows: QuerySet[Pot]) -> tuple[StandingPot, ...]:
     found = []
-    for row in rows.values_list(*_COLUMNS):
+    live = FilteredRelation("offers", condition=Q(offers__ended_at__isnull=True))
+    rows = rows.annotate(offer=live)
+    for *row, offer, order, order_state in rows.values_list(*_COLUMNS, *_OFFER):
         own_on, batch_on = row[7], row[-1]
         tank_name, spot = row[9] or "", row[10] or ""
-        found.append(StandingPot(*row[:7], own_on or batch_on, row[8], tank_name, spot, *row[11:-1]))
+        sales = (None if order_state in SENT else order, offer is not None and order is None)
+        found.append(StandingPot(*row[:7], own_on or batch_on, row[8], tank_name, spot, *row[11:-1], *sales))
     return tuple(found)
 
 

@@ -1,0 +1,115 @@
+"""Lines held while pots of them are taken or freed: in the order of their keys, before anything else.
+
+Whoever writes to the book of sales takes rows in this order, so that no two wait for each other:
+release, lines by key, buyer, order, then pots as entries take them, and what is offered of them last.
+"""
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db.models import Q, Sum
+
+from halfwater.book.models import Hold, Line, OfferedPot, OrderLine, Release
+from halfwater.book.models.order import LIVE
+from halfwater.errors import RefusedByBook, RefusedInput
+
+FREE = LIVE & Q(hold__isnull=True, order_line__isnull=True)
+_ASKED_AGAIN = 3
+
+
+@dataclass(frozen=True, slots=True)
+class LineAtHand:
+    """A line that no one else takes or frees pots of until this write ends."""
+
+    row: Line
+    release: Release
+
+    @property
+    def name(self) -> str:
+        """What the line is called in sentences."""
+        return f"{self.row.taxon.name}, {self.row.grade}"
+
+    def refuse_shut(self, now: datetime) -> None:
+        """Refuse while the release is not open for orders."""
+        release = self.release
+        opens_at, closes_at = release.opens_at, release.closes_at
+        if release.state == "closed":
+            raise RefusedByBook(f"{release.name} is closed: it takes no more orders.", release.name)
+        if release.state == "drafted" or (opens_at is not None and now < opens_at):
+            when = f": it opens at {minute(opens_at)}" if opens_at is not None else ""
+            raise RefusedByBook(f"{release.name} is not open yet{when}.", release.name)
+        if closes_at is not None and now >= closes_at:
+            raise RefusedByBook(f"{release.name} is closed since {minute(closes_at)}.", release.name)
+
+    def takes_back(self, now: datetime) -> bool:
+        """Whether a pot that is freed can be had by the next buyer."""
+        closes_at = self.release.closes_at
+        return self.release.state != "closed" and (closes_at is None or now < closes_at)
+
+    def refuse_beyond_limit(
+        self, buyer: int, plants: int, now: datetime, but_holds: Collection[UUID] = ()
+    ) -> None:
+        """Refuse more plants than one buyer may have of the line."""
+        most = self.row.limit_per_buyer
+        if most is None:
+            return
+        own = OrderLine.objects.filter(line=self.row, order__buyer=buyer).aggregate(
+            plants=Sum("plants"), cancelled=Sum("cancelled")
+        )
+        held = Hold.objects.filter(line=self.row, buyer=buyer, state="held", until__gt=now)
+        held = held.exclude(pk__in=tuple(but_holds))
+        has = (own["plants"] or 0) - (own["cancelled"] or 0)
+        has += held.aggregate(plants=Sum("plants"))["plants"] or 0
+        if has + plants > most:
+            had = f", and this one has {has} already" if has else ""
+            raise RefusedByBook(f"{self.name}: at most {_plants(most)} a buyer{had}.", self.name)
+
+    def free_pots(self, plants: int) -> list[OfferedPot]:
+        """So many free pots of the line, those offered first before the others; fewer are refused."""
+        rows = OfferedPot.objects.select_for_update().filter(FREE, line=self.row).order_by("pk")
+        found: list[OfferedPot] = []
+        for _ in range(_ASKED_AGAIN):  # a pot that was lost while we waited for it has left the line
+            found = list(rows[:plants])
+            if len(found) == plants:
+                return found
+        free = rows.count()
+        raise RefusedByBook(
+            f"{self.name}: {_plants(free)} free, not {plants}." if free else f"{self.name}: sold out.",
+            self.name,
+        )
+
+
+def hold_lines(keys: Iterable[int], now: datetime) -> dict[int, LineAtHand]:
+    """Hold these lines until the write ends, and free what holds on them have run out."""
+    wanted = sorted(set(keys))
+    if not wanted:
+        return {}
+    locked = Line.objects.select_for_update(of=("self",)).select_related("taxon")
+    rows = list(locked.filter(pk__in=wanted).order_by("pk"))
+    unknown = set(wanted) - {row.pk for row in rows}
+    if unknown:
+        raise RefusedInput("line", min(unknown), "the key of a line in the book")
+    # Read once the lines are held: what whoever held them before wrote is seen only then.
+    releases = Release.objects.in_bulk({row.release_id for row in rows})
+    run_out = Hold.objects.filter(line__in=wanted, state="held", until__lte=now)
+    free_holds([row.pk for row in run_out], "run out", now)
+    return {row.pk: LineAtHand(row, releases[row.release_id]) for row in rows}
+
+
+def free_holds(holds: Collection[UUID], state: str, now: datetime) -> None:
+    """End holds and free their pots; their lines are held already."""
+    if not holds:
+        return
+    Hold.objects.filter(pk__in=holds, state="held").update(state=state, ended_at=now)
+    OfferedPot.objects.filter(LIVE, hold__in=holds).update(hold=None, taken_at=None)
+
+
+def minute(at: datetime) -> str:
+    """An instant as sentences say it."""
+    return f"{at:%Y-%m-%d %H:%M} UTC"
+
+
+def _plants(count: int) -> str:
+    return "1 plant" if count == 1 else f"{count} plants"

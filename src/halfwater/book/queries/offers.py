@@ -1,0 +1,76 @@
+"""Pots behind lines and orders, one by one."""
+
+from datetime import datetime
+
+from django.db.models import F, Q, QuerySet
+from django.utils import timezone
+
+from halfwater.book.models import OfferedPot as Offer
+from halfwater.book.models.order import LIVE
+from halfwater.plain.selling import OfferedPot
+
+SENT = ("sent", "arrived")
+_COLUMNS = (
+    "pot_id",
+    "pot__batch__name",
+    "pot__number",
+    "pot__spot__tank__name",
+    "pot__spot__name",
+    "pot__batch__taxon_id",
+    "pot__batch__taxon__name",
+    "pot__leaves",
+    "pot__state",
+    "hold_id",
+    "hold__until",
+    "order_line__order_id",
+    "order_line_id",
+)
+_BY_PLACE = (
+    F("pot__spot__tank__place").asc(nulls_last=True),
+    "pot__spot__tank__name",
+    "pot__spot__place",
+    "pot__batch__name",
+    "pot__number",
+)
+
+
+def promised_pots() -> dict[int, int]:
+    """The pots that an order waits for, each with the order's number; not those that were sent."""
+    rows = Offer.objects.filter(LIVE, order_line__isnull=False).exclude(order_line__order__state__in=SENT)
+    return dict(rows.values_list("pot", "order_line__order"))
+
+
+def offered_pots() -> dict[int, int]:
+    """The pots behind lines that no order waits for, held ones included, each with its line."""
+    rows = Offer.objects.filter(LIVE, order_line__isnull=True, line__isnull=False)
+    return dict(rows.values_list("pot", "line"))
+
+
+def line_pots(line: int, now: datetime | None = None) -> tuple[OfferedPot, ...]:
+    """The pots behind a line in walking order, those that were sent last."""
+    rows = Offer.objects.filter(LIVE, line=line).order_by(*_BY_PLACE)
+    return tuple(pot for pot, _ in pot_facts(rows, now or timezone.now()))
+
+
+def pot_facts(rows: QuerySet[Offer], now: datetime | None) -> list[tuple[OfferedPot, int | None]]:
+    """Pots as plain data, each with the order line it is promised to; a hold run out by `now` is none."""
+    found = []
+    for row in rows.values_list(*_COLUMNS):
+        pot, batch, number, tank, spot, taxon, taxon_name, leaves, state, hold, until, order, order_line = row
+        is_held = hold is not None and (now is None or until > now)
+        found.append(
+            (
+                OfferedPot(
+                    pot, f"{batch} {number}", tank or "", spot or "", taxon, taxon_name, leaves, state,
+                    str(hold) if is_held else "", order, order_line,
+                ),
+                order_line,
+            )
+        )  # fmt: skip
+    return found
+
+
+def is_free(now: datetime) -> Q:
+    """Live rows that neither an order nor a hold that still runs waits for."""
+    held = Q(hold__isnull=False, hold__until__gt=now)
+    return LIVE & Q(order_line__isnull=True) & ~held
