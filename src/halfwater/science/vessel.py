@@ -10,7 +10,10 @@ from halfwater.errors import RefusedInput
 from halfwater.science import starting
 from halfwater.science.shape import Vessel
 
-__all__ = ["Lines", "Vessel", "Weight", "bath_depth", "bath_volume", "free_area", "lines", "tank_weight"]
+__all__ = [
+    "Lines", "Vessel", "Weight", "bath_depth", "bath_volume", "clay_volume", "free_area", "lines",
+    "tank_weight",
+]  # fmt: skip
 
 Floats = npt.NDArray[np.float64]
 
@@ -205,6 +208,33 @@ def lines(vessel: Vessel, margin_mm: float, low_line_mm: float | None) -> Lines:
         name = "low line" if low_line_mm is not None else "low line (a third of the pot)"
         raise RefusedInput(name, round(low, 1), f"from 0 to less than the limit line, {limit:.4g} mm")
     return Lines(clay, limit, low)
+
+
+def clay_volume(vessel: Vessel) -> float:
+    """Volume of all clay in the pots, as poured, its voids in it.
+
+    Parameters
+    ----------
+    vessel : Vessel
+        The tank.
+
+    Returns
+    -------
+    float
+        Volume. [L]
+
+    Notes
+    -----
+    Frustums from the foot of the pots to the clay line. No pots: 0.
+
+    Source: own definition
+
+    Examples
+    --------
+    >>> round(clay_volume(Vessel(600.0, 300.0, 300.0, 10, 50.0, 50.0, 50.0, 0.5, 0.44)), 4)
+    0.4909
+    """
+    return _clay_mm3(vessel) * _MM3_L
 
 
 def tank_weight(
