@@ -37,8 +37,8 @@ demo: $(STAMP) ## a demo book from nothing: tonight's round, then the pages
 run: $(STAMP) ## your own book, served on this machine
 	@$(BIN)/halfwater serve
 
-test: $(STAMP) ## every test, about four minutes on two cores; or one folder: make test AT=science
-	@$(BIN)/python -m pytest -q $(TESTS)
+test: $(STAMP) ## every test, about three minutes on two cores; or one folder: make test AT=science
+	@$(BIN)/python -m pytest -q --numprocesses auto --dist worksteal $(TESTS)
 
 check: $(STAMP) ## style, types, import rules, Django's deployment check, migrations
 	$(BIN)/ruff check .

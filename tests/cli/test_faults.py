@@ -2,6 +2,7 @@
 
 import json
 import signal
+import socket
 import sqlite3
 import subprocess
 import urllib.request
@@ -10,7 +11,6 @@ from pathlib import Path
 import pytest
 
 from halfwater.cli.app import COMMANDS, run
-from halfwater.cli.serve import free_port
 from tests.book.programs import run as run_python
 from tests.book.programs import start
 
@@ -20,6 +20,13 @@ MAIN = "import sys; from halfwater.cli.app import run; sys.exit(run(sys.argv[1:]
 
 def _halfwater(home: Path, *words: str) -> subprocess.CompletedProcess[str]:
     return run_python(home, "-c", MAIN, *words, check=False)
+
+
+def _a_port() -> int:
+    """A port that the machine has just given out, so that tests running side by side do not meet."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
 
 
 def _sentence(done: subprocess.CompletedProcess[str]) -> str:
@@ -116,7 +123,7 @@ def test_what_serves_tells_programs_one_object(
     tmp_path: Path, words: tuple[str, ...], keys: set[str]
 ) -> None:
     """The pages answer where the object says, until Ctrl-C, and nothing else is printed."""
-    served = start(tmp_path, "-c", MAIN, *words, "--port", str(free_port(18000)))
+    served = start(tmp_path, "-c", MAIN, *words, "--port", str(_a_port()))
     told, ends = "", 0
     assert served.stdout is not None
     while not ends:

@@ -232,10 +232,10 @@ def test_a_broken_file_is_refused_in_a_sentence(tmp_path: Path, content: bytes) 
         bring_in(file)
 
 
-def test_a_missing_file_is_refused(tmp_path: Path) -> None:
+def test_a_missing_file_is_refused() -> None:
     """A path without a file behind it is named, and so is giving none."""
     with pytest.raises(RefusedInput, match="nowhere"):
-        bring_in(tmp_path / "nowhere.csv")
+        bring_in(Path("nowhere.csv"))
     with pytest.raises(RefusedInput, match=r"tanks\.csv"):
         bring_in()
 

@@ -9,7 +9,8 @@ from tests.rules.reading import ROOT, hold, python_files
 
 LOCK = (ROOT / "requirements.lock").read_text(encoding="utf-8")
 # Tools run by name, the build, the driver that Django loads itself, and the table of time zones.
-TOOLS = {"editables", "hatchling", "import-linter", "mypy", "psycopg", "pytest-django", "ruff", "tzdata"}
+TOOLS = {"editables", "hatchling", "import-linter", "mypy", "psycopg", "ruff", "tzdata"}
+TOOLS |= {"pytest-django", "pytest-xdist"}
 PEERS = (ROOT / "benchmarks" / "requirements.lock").read_text(
     encoding="utf-8"
 )  # installed by make bench only
