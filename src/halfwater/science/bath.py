@@ -58,12 +58,12 @@ def filter_bath(
     Notes
     -----
     With W = V + what the clay holds, over a stretch of T days: base = (C (W - siphoned) + s X + F) / W',
-    X and F being what sprays and fills brought; urea turns to ammonium at ln 2 / 4 a day; plants leave the
-    C' that solves C' + w C' / (C' + K) = base, w = u r T / W' (backward Euler, so that no strength goes
-    below 0). A siphon leaves strengths as they are. EC = rest + sum of ionic shares. Extended Kalman filter;
-    an EC reading is a Schmidt update that leaves volume, catch and loss alone. A reading more than five
-    standard deviations off is set aside the first time; if the next agrees with it, the bath has been
-    changed without a note and is taken as read.
+    X and F being what sprays and fills brought; urea turns to ammonium at ln 2 / 4 a day; plants take
+    u r C / (C + K) a day, by an exponential step at the mean pace, so that no strength goes below 0. A
+    siphon leaves strengths as they are. EC = rest + sum of ionic shares. Extended Kalman filter; an EC
+    reading is a Schmidt update that leaves volume, catch and loss alone. A reading more than five standard
+    deviations off is set aside the first time; if the next agrees with it, the bath has been changed
+    without a note and is taken as read.
 
     Source: durbin-koopman-2012, chapter 10
     """

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from halfwater.science import starting
 from halfwater.science.bath_facts import SALTS, SEEN_MS_CM, BathTrack, TankSalts
-from halfwater.science.bath_walk import ARRIVES, FIRST, TAKEN, UREA_PER_DAY
+from halfwater.science.bath_walk import ARRIVES, FIRST, SCARCE_MS_CM, TAKEN, UREA_PER_DAY
 from halfwater.science.passage import SprayAhead
 from halfwater.science.uptake import HALF_MG_L, NITROGEN_USES_MS_CM, SHARES, UREA_LEAVES_MS_CM
 from halfwater.science.vessel import bath_volume
@@ -127,6 +127,8 @@ class _Run:
         self.loss = np.maximum(state[2], 0.0)
         self.salts = state[FIRST:ARRIVES].copy()
         np.maximum(self.salts[1:], 0.0, out=self.salts[1:])
+        self.least = min(track.end.mean[FIRST], 0.0)
+        self.salts[0] = np.maximum(self.salts[0], self.least)
         self.arrives_log, self.taken_log = state[ARRIVES].copy(), state[TAKEN].copy()
         self.uptake = tank.uptake_n_mg_day
         leaves = np.array([1.0] + [1.0 - tank.leaf_takes_frac] * (len(SALTS) - 1))
@@ -154,8 +156,8 @@ class _Run:
         }
 
     def ec(self) -> Floats:
-        """EC of every future."""
-        return np.asarray(SEEN_MS_CM @ self.salts)
+        """EC of every future, at least none."""
+        return np.maximum(SEEN_MS_CM @ self.salts, 0.0)
 
     def is_done(self) -> bool:
         """Whether every future has come to a siphon."""
@@ -176,7 +178,7 @@ class _Run:
         base[2] += turned
         base[0] += UREA_LEAVES_MS_CM * turned
         self.salts = self._taken(base, self.uptake * np.exp(self.taken_log) * span / wet)
-        self.salts[0] += np.sqrt(starting.EC_NOISE_VAR_DAY) * z[2]
+        self.salts[0] = np.maximum(self.salts[0] + np.sqrt(starting.EC_NOISE_VAR_DAY) * z[2], self.least)
         self.catch = np.clip(self.catch + np.sqrt(noise.catch_var_day) * z[3], 0.0, _CATCH_MOST)
         self.loss = np.maximum(self.loss + np.sqrt(noise.loss_var_day) * z[4], 0.0)
         self.arrives_log = self.arrives_log + np.sqrt(starting.ARRIVES_DRIFT_VAR_DAY) * z[5]
@@ -192,7 +194,8 @@ class _Run:
         wanted = most * _SHARES[2:]
         b = base[2:] - wanted - _HALF[2:]
         after[2:] = (b + np.sqrt(b * b + 4.0 * _HALF[2:] * np.maximum(base[2:], 0.0))) / 2.0
-        after[0] -= NITROGEN_USES_MS_CM * (base[2] - after[2])
+        rest = np.maximum(base[0], 0.0)
+        after[0] -= NITROGEN_USES_MS_CM * rest / (rest + SCARCE_MS_CM) * (base[2] - after[2])
         return after
 
     def siphon_where_due(self, day: float, span: float, before: Floats, before_l: Floats) -> None:

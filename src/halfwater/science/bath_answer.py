@@ -20,7 +20,7 @@ from halfwater.science.bath_facts import (
     KeptSalts,
     TankSalts,
 )
-from halfwater.science.bath_walk import LEAST_HELD_L
+from halfwater.science.bath_walk import LEAST_HELD_L, SCARCE_MS_CM
 from halfwater.science.passage import SprayAhead
 from halfwater.science.steady_bath import steady_strength
 from halfwater.science.uptake import HALF_MG_L, NITROGEN_USES_MS_CM, SHARES, UREA_LEAVES_MS_CM
@@ -184,7 +184,9 @@ def _rates(
     spray_ec = float(SEEN_MS_CM @ (leaves * track.spray_salts))
     share, half = np.array(SHARES)[:, None], np.array(HALF_MG_L)[:, None]
     fed = np.divide(futures.salts, futures.salts + half, out=np.zeros_like(futures.salts), where=half > 0)
-    taken = (SEEN_MS_CM[:, None] * share * fed).sum(axis=0) + NITROGEN_USES_MS_CM * fed[2]
+    rest = np.maximum(futures.salts[0], 0.0)
+    uses = NITROGEN_USES_MS_CM * rest / (rest + SCARCE_MS_CM)
+    taken = (SEEN_MS_CM[:, None] * share * fed).sum(axis=0) + uses * fed[2]
     taken = taken * futures.uptake_n_mg_day
     return {
         "spray": futures.arrives_frac * spray_ec * ahead.mean_l / wet * _MONTH_DAYS,
@@ -235,7 +237,9 @@ def _steady(
     for j in range(2, len(SALTS)):
         steady[j] = steady_strength(max(brought[j], 0.0), taken_away, appetite * SHARES[j], HALF_MG_L[j])
     used = brought[2] - taken_away * steady[2]
-    steady[0] = (brought[0] - NITROGEN_USES_MS_CM * used) / taken_away
+    rest = max(brought[0], 0.0) / taken_away  # at first; acid finds less bicarbonate as it goes
+    uses = NITROGEN_USES_MS_CM * rest / (rest + SCARCE_MS_CM)
+    steady[0] = brought[0] / taken_away - min(uses * used / taken_away, rest)
     left = limit + held_l - taken_away
     low = (steady * left + refill * habit.refill_l) / (left + habit.refill_l)
     return steady, float(SEEN_MS_CM @ low)

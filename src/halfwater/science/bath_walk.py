@@ -26,6 +26,7 @@ _FILL_CV_FRAC = 0.10
 UREA_PER_DAY = math.log(2.0) / starting.UREA_HALF_DAYS
 LEAST_HELD_L = 0.05  # a film on the glass: no strength without end in a dry tank
 _SEEN = np.concatenate((np.zeros(FIRST), SEEN_MS_CM, np.zeros(2)))
+SCARCE_MS_CM = 0.02  # where so little is left of the rest, acid finds half the bicarbonate
 # Where the noise of a stretch stands in the flat covariance: VV, Vc twice, Vl twice, and the diagonal's.
 _NOISY = np.array([0, 1, SIZE, 2, 2 * SIZE, *((SIZE + 1) * p for p in (1, 2, FIRST, ARRIVES, TAKEN))])
 # Where the parts of the transition stand in its flat form: salts on volume, catch, loss, themselves,
@@ -119,14 +120,15 @@ class BathWalk:
         before[2] += before[1] - urea  # ammonium of it
         before[0] += UREA_LEAVES_MS_CM * (before[1] - urea)
         before[1] = urea
-        for base, most, half in zip(before, self.uptake, HALF_MG_L, strict=True):
-            after, gain, slope = _taken(base, most * taking, half)
+        for old, base, most, half in zip(kept, before, self.uptake, HALF_MG_L, strict=True):
+            after, gain, slope = _taken(old, base, most * taking, half)
             moved.salts.append(after)
             moved.gains.append(gain)
             moved.slopes.append(slope)
         moved.gains[1] = decay
-        moved.salts[0] -= NITROGEN_USES_MS_CM * (before[2] - moved.salts[2])
-        moved.slopes[0] = NITROGEN_USES_MS_CM * moved.slopes[2]
+        uses = NITROGEN_USES_MS_CM * before[0] / (before[0] + SCARCE_MS_CM) if before[0] > 0.0 else 0.0
+        moved.salts[0] -= uses * (before[2] - moved.salts[2])
+        moved.slopes[0] = uses * moved.slopes[2]
         moved.arrivals = [g * a for g, a in zip(moved.gains, arrivals, strict=True)]
         self._spread(step, moved)
         x[0] = volume
@@ -231,15 +233,23 @@ class BathWalk:
         return ec, self.cov @ _SEEN
 
 
-def _taken(base: float, most: float, half: float) -> tuple[float, float, float]:
-    """What plants leave of a strength, and how that hangs on the strength and on their appetite's log."""
+def _taken(old: float, base: float, most: float, half: float) -> tuple[float, float, float]:
+    """What plants leave of a strength, and how that hangs on the strength and on their appetite's log.
+
+    `base` is `old` with what came in over the stretch. The end is first found by a backward Euler step, for
+    the mean pace by Simpson's rule; at that pace the stretch is then exact. The slopes are the Euler step's.
+    """
     if most <= 0.0 or base <= 0.0:
         return base, 1.0, 0.0
     b = base - most - half
-    after = (b + math.sqrt(b * b + 4.0 * half * base)) / 2.0
-    bound = after + half
+    end = (b + math.sqrt(b * b + 4.0 * half * base)) / 2.0
+    bound = end + half
     gain = 1.0 / (1.0 + most * half / (bound * bound))
-    return after, gain, -gain * most * after / bound
+    middle = (old + end) / 2.0 + half
+    pace = most * (1.0 / (old + half) + 4.0 / middle + 1.0 / bound) / 6.0
+    stays = math.exp(-pace)
+    after = old * stays + (base - old) * (1.0 - stays) / pace
+    return after, gain, -gain * most * end / bound
 
 
 def _square(values: Floats | list[float]) -> Floats:
