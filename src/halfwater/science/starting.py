@@ -129,6 +129,8 @@ LOGGER_SD_C = 0.5
 LATE_FRAC = 0.10
 LATE_DAYS = 1.0
 PARCEL_LOSS_FRAC = 0.02  # plants that arrive dead or spoilt without weather to blame
+FILL_FRAC = 0.6  # of a box's inside that wrapped plants take
+PADDING_KG_L = 0.03  # crumpled paper
 PARCEL_LIKENESS = 0.3  # how alike the fates of plants in one parcel are
 HARM_FRAC = 0.10  # a parcel is not sent with more chance of harm than that
 
@@ -185,3 +187,23 @@ CO2_NONE_PPM = 75.0  # leaves give out as much as they take
 CO2_DRAWN_PPM = 80.0  # the least that leaves still draw the air down to
 DRY_MASS_CARBON_FRAC = 0.45
 WET_SURFACE_M_PER_H = 5.0  # from a wet surface to still air
+
+# Spray on leaves
+FILM_ML_M2 = 100.0  # a leaf holds, one-sided
+FILM_LOW_ML_M2 = 50.0  # waxy, steep
+FILM_HIGH_ML_M2 = 200.0  # level, cupped
+SPRAY_BESIDE_FRAC = 0.50  # falls between the leaves
+FILM_WASHED_FRAC = 0.70  # of what dried on, by the next spray
+NIGHTLY_USUAL_EC_MS_CM = 0.6  # over the source water
+NIGHTLY_MILD_EC_MS_CM = 0.3
+NIGHTLY_MOST_EC_MS_CM = 1.2  # above it leaves scorch sooner or later
+NIGHTLY_LOW_N_MG_L = 25.0
+NIGHTLY_HIGH_N_MG_L = 75.0
+TENDER_FACTOR = 0.5  # of all these, for ferns and Bucephalandra
+PLAIN_EVERY_DAYS = 7.0  # one evening in so many with plain water
+
+# pH of the bath
+PH_LOW = 5.5
+PH_HIGH = 7.0
+PH_LEAST = 5.0
+PH_MOST = 7.8
