@@ -189,6 +189,14 @@ def test_order_and_thickness_of_layers():
     assert box_walls(300, 200, 150, [Layer(4.0, 0.065)], 0.04).through_w_k > dull.through_w_k
 
 
+def test_more_swing_is_a_wider_day():
+    """A swing added to a draw gives what a leg with that swing gives."""
+    added = parcel_temperatures(box_heat(*BOX), [Stretch(30.0, 8.0, 3.0, 7.0)], 20.0, more_swing_c=2.0)
+    wider = parcel_temperatures(box_heat(*BOX), [Stretch(30.0, 8.0, 5.0, 7.0)], 20.0)
+    assert added.plants_c == pytest.approx(wider.plants_c, abs=1e-12)
+    assert added.outside_c == pytest.approx(wider.outside_c, abs=1e-12)
+
+
 REFUSED = [
     lambda: box_walls(300, 200, float("nan"), [Layer(5.0, 0.04)]),
     lambda: box_walls(300, 200, 100, []),

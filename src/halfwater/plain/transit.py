@@ -184,12 +184,14 @@ class TransitOutlook:
     p_too_cold: float  # the chance that the coldest moment harms the tenderest taxon
     p_too_hot: float
     in_box_days: float
+    bare_coldest: Span | None = None  # by physics alone, to be kept for the record of arrival
+    bare_hottest: Span | None = None
     hours: tuple[TransitHour, ...] = field(default=(), repr=False)
 
 
 @dataclass(frozen=True, slots=True)
 class ArrivalFact:
-    """How one parcel arrived, with what was forecast for it when it left."""
+    """How one parcel arrived, with what physics alone had said of it when it left (bare_ of its outlook)."""
 
     parcel: str
     shipped_on: date

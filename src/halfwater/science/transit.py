@@ -170,6 +170,7 @@ def parcel_temperatures(
     shift_c: ArrayLike = 0.0,
     pack: PackCurve | None = None,
     packs: ArrayLike = 1.0,
+    more_swing_c: ArrayLike = 0.0,
 ) -> Track:
     """Temperature of the air and of the plants in a box along its way.
 
@@ -188,6 +189,8 @@ def parcel_temperatures(
         Heat of one pack, opened when the box is closed; None without.
     packs : array_like
         How many packs work, as a number a draw; 0.8 is one that gives four fifths. [1] Valid 0..20.
+    more_swing_c : array_like
+        Added to the swing of the day, as `shift_c` is to its mean. [C] Valid 0..40.
 
     Returns
     -------
@@ -217,9 +220,10 @@ def parcel_temperatures(
     4.0
     """
     state, shifts, working = _checked(heat, stretches, start_c, shift_c, packs)
+    more = np.broadcast_to(_SWING.many(more_swing_c), shifts.shape)
     bends = np.array(pack.after_h) if pack is not None else np.empty(0)
     system = _System(heat)
-    rows = [(np.zeros(1), _outside(stretches[0], np.zeros(1), shifts[:, :1]), state[:, :, None])]
+    rows = [(np.zeros(1), _outside(stretches[0], np.zeros(1), shifts[:, :1], more[:, :1]), state[:, :, None])]
     begins = 0.0
     for index, stretch in enumerate(stretches):
         ends = begins + stretch.span_h
@@ -227,10 +231,11 @@ def parcel_temperatures(
         for start, end in pairwise(cuts.tolist()):
             looks = np.linspace(start, end, 1 + max(1, int(np.ceil((end - start) / STEP_H))))[1:]
             power = _power(pack, start, end, working)
-            shift = shifts[:, index : index + 1]
-            states = system.solve(stretch, start - begins, looks - start, shift, power, state)
+            shift, wider = shifts[:, index : index + 1], more[:, index : index + 1]
+            weather = system.weather(stretch, np.append(start, looks) - begins, shift, wider)
+            states = system.solve(weather, looks - start, power, state)
             state = states[:, :, -1]
-            rows.append((looks, _outside(stretch, looks - begins, shift), states))
+            rows.append((looks, _outside(stretch, looks - begins, shift, wider), states))
         begins = ends
     times, outside, states = (np.concatenate(column, axis=-1) for column in zip(*rows, strict=True))
     return Track(times, outside, states[:, 0], states[:, 1])
@@ -249,12 +254,9 @@ class _System:
         self.slow = -2.0 * self.u * self.g / (-trace + root)  # the small root, without cancellation
         self.fast = (trace - root) / 2.0
 
-    def solve(
-        self, stretch: Stretch, from_h: float, after: Floats, shift: Floats, power: Floats, state: Floats
-    ) -> Floats:
+    def solve(self, weather: Floats, after: Floats, power: Floats, state: Floats) -> Floats:
         """States at moments of a piece with one weather and a straight line of power."""
-        at = np.concatenate([[0.0], after])
-        settled = self._weather(stretch, from_h + at, shift) + self._packs(at, power)
+        settled = weather + self._packs(np.append(0.0, after), power)
         rest = state - settled[:, :, 0]
         return settled[:, :, 1:] + self._fading(after, rest)
 
@@ -272,13 +274,13 @@ class _System:
             + fast_part[:, :, None] * np.exp(fast * after)[:, None, :]
         )
 
-    def _weather(self, stretch: Stretch, hours: Floats, shift: Floats) -> Floats:
+    def weather(self, stretch: Stretch, hours: Floats, shift: Floats, more: Floats) -> Floats:
         """What both bodies would do in this weather for ever: its mean, and its swing, weaker and later."""
         turn = 1j * _DAY
         bottom = (turn + self.u + self.k) * (turn + self.g) - self.k * self.g
         air = self.u * (turn + self.g) / bottom
         answer = np.stack([air, self.u * self.g / bottom], axis=1)[:, :, None]
-        wave = stretch.swing_c * np.exp(turn * (hours - stretch.peak_after_h))
+        wave = (stretch.swing_c + more[:, :, None]) * np.exp(turn * (hours - stretch.peak_after_h))
         return np.asarray(stretch.mean_c + shift[:, :, None] + (answer * wave).real)
 
     def _packs(self, after: Floats, power: Floats) -> Floats:
@@ -298,8 +300,8 @@ def _power(pack: PackCurve | None, start: float, end: float, working: Floats) ->
     return np.stack([working * first, working * (last - first) / (end - start)], axis=1)
 
 
-def _outside(stretch: Stretch, hours: Floats, shift: Floats) -> Floats:
-    wave = stretch.swing_c * np.cos(_DAY * (hours - stretch.peak_after_h))
+def _outside(stretch: Stretch, hours: Floats, shift: Floats, more: Floats) -> Floats:
+    wave = (stretch.swing_c + more) * np.cos(_DAY * (hours - stretch.peak_after_h))
     return np.asarray(stretch.mean_c + wave + shift)
 
 
