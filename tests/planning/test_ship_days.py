@@ -10,6 +10,7 @@ from halfwater.plain.transit import (
     GrowerRules,
     HeatPack,
     Liner,
+    PackingBench,
     ParcelLoad,
     PlaceDay,
     Route,
@@ -40,12 +41,8 @@ def _forecast(lows, start=MONDAY, places=("home", "hub", "north")):
 
 
 def _choose(lows, today=MONDAY, **more):
-    settings = {
-        "liner": Liner("foil", WallLayer("foil bubble", 5.0)),
-        "pack": HeatPack("two days", 40.0),
-        **more,
-    }
-    return choose_ship_day(BOX, LOAD, ROUTE, _forecast(lows), NANA, today, 4, **settings)
+    bench = PackingBench(Liner("foil", WallLayer("foil bubble", 5.0)), HeatPack("two days", 40.0), **more)
+    return choose_ship_day(BOX, LOAD, ROUTE, _forecast(lows), NANA, today, 4, bench)
 
 
 def test_a_way_without_rest_days():

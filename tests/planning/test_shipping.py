@@ -17,6 +17,7 @@ from halfwater.plain.transit import (
     Leg,
     Liner,
     Measure,
+    PackingBench,
     ParcelLoad,
     ShippingBox,
     TransitLimits,
@@ -46,7 +47,8 @@ def _way(low_c, high_c):
 
 
 def _advise(low_c, high_c, box=FOAM, limits=NANA, **more):
-    return advise_parcel(box, LOAD, _way(low_c, high_c), limits, 5, **{"liner": LINER, "pack": PACK, **more})
+    bench = PackingBench(**{"liner": LINER, "pack": PACK, **more})
+    return advise_parcel(box, LOAD, _way(low_c, high_c), limits, 5, bench)
 
 
 def test_weather_makes_the_decision():
@@ -198,9 +200,7 @@ def test_workings_show_what_it_came_from():
         "What arrivals teach",
     ]  # fmt: skip
     assert all(working.value and working.source and working.inputs for working in advice.workings)
-    assert (
-        "°F" in advise_parcel(FOAM, LOAD, _way(6, 12), NANA, 5, liner=LINER, pack=PACK, units="us").sentence
-    )
+    assert "°F" in advise_parcel(FOAM, LOAD, _way(6, 12), NANA, 5, units="us").sentence
 
 
 def test_ranges_hold_together():
@@ -218,7 +218,7 @@ def test_ranges_hold_together():
 def test_the_same_seed_gives_the_same_answer_and_draws_agree():
     """One seed is one answer; another seed moves the middle by little."""
     first, again = _advise(6, 12), _advise(6, 12)
-    other = advise_parcel(FOAM, LOAD, _way(6, 12), NANA, 6, liner=LINER, pack=PACK)
+    other = advise_parcel(FOAM, LOAD, _way(6, 12), NANA, 6, PackingBench(LINER, PACK))
     assert first == again
     for a, b in zip(first.tried, other.tried, strict=True):
         assert a.coldest.p50 == pytest.approx(b.coldest.p50, abs=0.7)

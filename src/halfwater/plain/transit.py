@@ -227,6 +227,16 @@ class TransitMargins:
 
 
 @dataclass(frozen=True, slots=True)
+class PackingBench:
+    """What is at hand for packing, and what is gone by."""
+
+    liner: Liner | None = None
+    pack: HeatPack | None = None
+    rules: GrowerRules = field(default_factory=GrowerRules)
+    margins: TransitMargins | None = None  # None: no arrivals noted
+
+
+@dataclass(frozen=True, slots=True)
 class TransitAdvice:
     """Ship, liner, heat pack or hold, with the reasons of the model and of the grower's rules."""
 

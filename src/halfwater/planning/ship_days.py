@@ -9,9 +9,8 @@ from halfwater.plain.figures import show_date, show_list
 from halfwater.plain.transit import (
     DECISIONS,
     GrowerRules,
-    HeatPack,
     Leg,
-    Liner,
+    PackingBench,
     ParcelLoad,
     PlaceDay,
     Route,
@@ -21,7 +20,6 @@ from halfwater.plain.transit import (
     ShippingBox,
     TransitAdvice,
     TransitLimits,
-    TransitMargins,
 )
 from halfwater.planning.shipping import advise_parcel
 from halfwater.planning.transit_words import CAUTIONS
@@ -109,11 +107,7 @@ def choose_ship_day(
     limits: Sequence[TransitLimits],
     today: date,
     seed: int,
-    *,
-    liner: Liner | None = None,
-    pack: HeatPack | None = None,
-    rules: GrowerRules | None = None,
-    margins: TransitMargins | None = None,
+    bench: PackingBench | None = None,
     units: str = "metric",
 ) -> ShipDayChoice:
     """Day of the coming week on which a parcel is best sent, with what each day would bring.
@@ -134,14 +128,8 @@ def choose_ship_day(
         The day the forecast is of.
     seed : int
         Of the draws.
-    liner : Liner or None
-        At hand.
-    pack : HeatPack or None
-        At hand.
-    rules : GrowerRules or None
-        The grower's own: the weekdays that parcels leave, among others.
-    margins : TransitMargins or None
-        What arrivals taught.
+    bench : PackingBench or None
+        What is at hand and gone by: the weekdays that parcels leave, among others.
     units : str
         "metric" or "us", for the words.
 
@@ -163,7 +151,8 @@ def choose_ship_day(
 
     Source: priors, Limits in a box
     """
-    rules = rules if rules is not None else GrowerRules()
+    bench = bench or PackingBench()
+    rules = bench.rules
     known = {(day.place, day.on): day for day in forecast}
 
     def judged(on: date) -> ShipDay:
@@ -174,10 +163,7 @@ def choose_ship_day(
             why = f"no forecast for {missing.place} on {show_date(missing.on, today)}"
             return ShipDay(on, None, 0.0, 0, None, why)
         passage = passage_from(route, on, forecast, today)
-        advice = advise_parcel(
-            box, load, passage.legs, limits, seed,
-            liner=liner, pack=pack, rules=rules, margins=margins, units=units,
-        )  # fmt: skip
+        advice = advise_parcel(box, load, passage.legs, limits, seed, bench, units)
         return _as_day(on, passage, advice, rules)
 
     days = tuple(judged(today + timedelta(days=ahead)) for ahead in range(_DAYS_AHEAD))

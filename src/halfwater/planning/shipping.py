@@ -10,10 +10,9 @@ from halfwater.plain.growing import Span
 from halfwater.plain.transit import (
     ArrivalFact,
     GrowerRules,
-    HeatPack,
     Leg,
-    Liner,
     Measure,
+    PackingBench,
     ParcelLoad,
     ShippingBox,
     TransitAdvice,
@@ -103,11 +102,7 @@ def advise_parcel(
     legs: Sequence[Leg],
     limits: Sequence[TransitLimits],
     seed: int,
-    *,
-    liner: Liner | None = None,
-    pack: HeatPack | None = None,
-    rules: GrowerRules | None = None,
-    margins: TransitMargins | None = None,
+    bench: PackingBench | None = None,
     units: str = "metric",
     draws: int = 400,
 ) -> TransitAdvice:
@@ -128,14 +123,8 @@ def advise_parcel(
         Of each taxon in the box, at least one.
     seed : int
         Of the draws.
-    liner : Liner or None
-        At hand.
-    pack : HeatPack or None
-        At hand.
-    rules : GrowerRules or None
-        The grower's own.
-    margins : TransitMargins or None
-        What arrivals taught; None for the starting values.
+    bench : PackingBench or None
+        Liner and heat packs at hand, the grower's own rules, what arrivals taught; None for nothing of it.
     units : str
         "metric" or "us", for the words.
     draws : int
@@ -161,18 +150,18 @@ def advise_parcel(
     """
     if not legs:
         raise RefusedInput("legs", "none", "at least one leg of the way")
-    hardest = tenderest(limits)
-    margins = margins if margins is not None else margins_of((), units)
-    rules = rules if rules is not None else GrowerRules()
-    measures = measures_for(box, liner is not None, pack is not None, rules.most_packs)
+    hardest, bench = tenderest(limits), bench or PackingBench()
+    margins = bench.margins or margins_of((), units)
+    measures = measures_for(box, bench.liner is not None, bench.pack is not None, bench.rules.most_packs)
     tried = transit_outlooks(
-        box, load, legs, hardest, measures, margins, seed, liner=liner, pack=pack, draws=draws
+        box, load, legs, hardest, measures, margins, seed, bench.liner, bench.pack, draws
     )
-    asked = _asked(legs, tried[0].in_box_days, rules, units)
+    asked = _asked(legs, tried[0].in_box_days, bench.rules, units)
     chosen, safe = _decided(tried, asked, hardest, is_insulated(box))
     shown = chosen or safe or min(tried, key=_harm)
     decision = chosen.measure.decision if chosen else "hold"
-    is_denied = safe is not None and chosen is None and not asked.is_held
+    denied = (_NOT_TO_BE_HAD,) if safe is not None and chosen is None and not asked.is_held else ()
+    by_model = model_reason(safe, shown, hardest, units)
     return TransitAdvice(
         decision,
         shown.measure,
@@ -181,14 +170,9 @@ def advise_parcel(
         safe.measure.decision if safe else "hold",
         asked.decision,
         advice_sentence(decision, shown, units),
-        (
-            model_reason(safe, shown, hardest, units),
-            *asked.reasons,
-            *((_NOT_TO_BE_HAD,) if is_denied else ()),
-            *day_reasons(shown, hardest, margins),
-        ),
+        (by_model, *asked.reasons, *denied, *day_reasons(shown, hardest, margins)),
         (*CAUTIONS, PACK_CAUTION) if shown.measure.packs else CAUTIONS,
-        (*advice_workings(box, load, liner, pack, shown, hardest, units), *margins.workings),
+        (*advice_workings(box, load, bench, shown, hardest, units), *margins.workings),
     )
 
 

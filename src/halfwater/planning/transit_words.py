@@ -4,7 +4,7 @@ from halfwater.plain.figures import show, show_list, show_number, show_range
 from halfwater.plain.growing import Span
 from halfwater.plain.transit import (
     HeatPack,
-    Liner,
+    PackingBench,
     ParcelLoad,
     ShippingBox,
     TransitLimits,
@@ -140,8 +140,7 @@ def day_reasons(shown: TransitOutlook, limits: TransitLimits, margins: TransitMa
 def advice_workings(
     box: ShippingBox,
     load: ParcelLoad,
-    liner: Liner | None,
-    pack: HeatPack | None,
+    bench: PackingBench,
     shown: TransitOutlook,
     limits: TransitLimits,
     units: str,
@@ -154,10 +153,8 @@ def advice_workings(
         The box.
     load : ParcelLoad
         What is in it.
-    liner : Liner or None
-        At hand.
-    pack : HeatPack or None
-        At hand.
+    bench : PackingBench
+        With the liner and the packs at hand.
     shown : TransitOutlook
         The measure that is shown.
     limits : TransitLimits
@@ -176,10 +173,10 @@ def advice_workings(
 
     Source: own definition
     """
-    figures = box_figures(box, load, liner if shown.measure.has_liner else None)
+    figures = box_figures(box, load, bench.liner if shown.measure.has_liner else None)
     steps = [_walls(box, figures, units), _held(load, figures, units)]
-    if pack is not None and shown.measure.packs:
-        steps.append(_packs(pack, shown.measure.packs, figures))
+    if bench.pack is not None and shown.measure.packs:
+        steps.append(_packs(bench.pack, shown.measure.packs, figures))
     return (*steps, _harm(shown, limits, units))
 
 
