@@ -33,32 +33,31 @@ def sound_buyer(new: NewBuyer) -> dict[str, Any]:
     clean = {name: check(name, getattr(new, name)) for name, check in _WORDS.items()}
     if new.key is None and not clean["name"] and not clean["contact"]:
         raise RefusedInput("buyer", "", "a name or a contact")
-    return clean | {"contact_mark": contact_mark(clean["contact"])}
+    return clean | {"contact_mark": contact_mark(clean["contact"]) or None}
 
 
 def hold_buyer(new: NewBuyer) -> Buyer:
     """The buyer's row, found or new, held until the write ends; one found is brought up to date."""
     if new.key is not None:
         return _known(new.key)
-    clean = sound_buyer(new)
-    if not clean["contact_mark"]:
-        return Buyer.objects.create(**clean)
-    same = Buyer.objects.select_for_update().filter(contact_mark=clean["contact_mark"])
-    row = same.first()
-    if row is None:
-        # Another writer may bring the same buyer at this moment: whoever is second finds the first's row.
-        Buyer.objects.bulk_create([Buyer(**clean)], ignore_conflicts=True)
-        row = same.get()
-    newer = {name: clean[name] for name in _CLEAR if clean[name] and clean[name] != getattr(row, name)}
-    for name, value in newer.items():
-        setattr(row, name, value)
-    if newer:
-        row.save(update_fields=tuple(newer))
+    row = Buyer(**sound_buyer(new))
+    if row.contact_mark is None:
+        row.save()
+        return row
+    # One statement: of two writers who bring the same buyer at once the second finds the first's row.
+    (row,) = Buyer.objects.bulk_create(
+        [row],
+        update_conflicts=True,
+        unique_fields=("contact_mark",),
+        update_fields=[name for name in _CLEAR if getattr(row, name)],
+    )
+    if not row.place:
+        row.place = Buyer.objects.values_list("place", flat=True).get(pk=row.pk)
     return row
 
 
 def _known(key: int) -> Buyer:
-    row = Buyer.objects.select_for_update().filter(pk=key).first()
+    row = Buyer.objects.select_for_update(no_key=True).filter(pk=key).first()
     if row is None:
         raise RefusedInput("buyer", key, "the key of a buyer in the book")
     if row.erased_at is not None:
@@ -81,7 +80,7 @@ def save_buyer(key: int | None = None, *, who: str, now: datetime, **fields: Any
     standing = Buyer() if key is None else _known(key)
     clean = sound_buyer(NewBuyer(**{name: fields.get(name, getattr(standing, name)) for name in _CLEAR}))
     other = Buyer.objects.filter(contact_mark=clean["contact_mark"]).exclude(pk=key).first()
-    if clean["contact_mark"] and other is not None:
+    if clean["contact_mark"] is not None and other is not None:
         raise RefusedByBook(f"Buyer {other.name or other.pk} has this contact already.", str(other.pk))
     for name, value in clean.items():
         setattr(standing, name, value)
@@ -110,11 +109,11 @@ def erase_buyer(key: int, *, who: str, now: datetime) -> None:
 
 @one_write
 def _erase(key: int, *, who: str, now: datetime) -> None:
-    held = Hold.objects.filter(buyer=key, state="held")
-    hold_lines(held.values_list("line", flat=True), now)
-    buyer = Buyer.objects.select_for_update().filter(pk=key).first()
+    buyer = Buyer.objects.select_for_update(no_key=True).filter(pk=key).first()
     if buyer is None:
         raise RefusedInput("buyer", key, "the key of a buyer in the book")
+    held = Hold.objects.filter(buyer=key, state="held")
+    hold_lines(held.values_list("line", flat=True), now)
     orders = Order.objects.filter(buyer=key)
     waiting = orders.filter(state__in=_ON_ITS_WAY).order_by("number").first()
     if waiting is not None:
@@ -124,6 +123,6 @@ def _erase(key: int, *, who: str, now: datetime) -> None:
         )
     free_holds(list(held.values_list("pk", flat=True)), "let go", now)
     Buyer.objects.filter(pk=key).update(
-        name="", contact="", contact_mark="", address="", place="", erased_at=buyer.erased_at or now
+        name="", contact="", contact_mark=None, address="", place="", erased_at=buyer.erased_at or now
     )
     orders.update(note="", cancel_reason="", place_notes=[], digest="")

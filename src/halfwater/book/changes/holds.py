@@ -31,6 +31,7 @@ def place_hold(new: NewHold, *, who: str, now: datetime) -> HoldFacts:
 
 @one_write
 def _place(new: NewHold, uuid: UUID, now: datetime) -> UUID:
+    buyer = hold_buyer(new.buyer) if new.buyer is not None else None
     line = hold_lines((new.line,), now)[new.line]
     kept = Hold.objects.filter(pk=uuid).first()
     if kept is not None:
@@ -38,14 +39,13 @@ def _place(new: NewHold, uuid: UUID, now: datetime) -> UUID:
             raise RefusedByBook("This uuid belongs to a hold of something else.", str(uuid))
         return uuid
     line.refuse_shut(now)
-    buyer = hold_buyer(new.buyer) if new.buyer is not None else None
     if buyer is not None:
         line.refuse_beyond_limit(buyer.pk, new.plants, now)
     pots = line.free_pots(new.plants)
     row = Hold.objects.create(
         uuid=uuid, line=line.row, buyer=buyer, plants=new.plants, until=new.until, made_at=now
     )
-    OfferedPot.objects.filter(pk__in=[pot.pk for pot in pots]).update(hold=row, taken_at=now)
+    OfferedPot.objects.filter(pk__in=pots).update(hold=row, taken_at=now)
     return uuid
 
 

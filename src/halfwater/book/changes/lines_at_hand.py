@@ -1,7 +1,7 @@
 """Lines held while pots of them are taken or freed: in the order of their keys, before anything else.
 
 Whoever writes to the book of sales takes rows in this order, so that no two wait for each other:
-release, lines by key, buyer, order, then pots as entries take them, and what is offered of them last.
+release, buyer, lines by key, order, then pots as entries take them, and what is offered of them last.
 """
 
 from collections.abc import Collection, Iterable
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import Q, Sum
+from django.db.models import Exists, Q, Sum
 
 from halfwater.book.models import Hold, Line, OfferedPot, OrderLine, Release
 from halfwater.book.models.order import LIVE
@@ -17,6 +17,12 @@ from halfwater.errors import RefusedByBook, RefusedInput
 
 FREE = LIVE & Q(hold__isnull=True, order_line__isnull=True)
 _ASKED_AGAIN = 3
+
+
+_FREE = (
+    OfferedPot.objects.select_for_update(no_key=True).filter(FREE).order_by("pk").values_list("pk", flat=True)
+)
+_HELD = Line.objects.select_for_update(of=("self",), no_key=True).select_related("taxon").order_by("pk")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +72,12 @@ class LineAtHand:
             had = f", and this one has {has} already" if has else ""
             raise RefusedByBook(f"{self.name}: at most {_plants(most)} a buyer{had}.", self.name)
 
-    def free_pots(self, plants: int) -> list[OfferedPot]:
-        """So many free pots of the line, those offered first before the others; fewer are refused."""
-        rows = OfferedPot.objects.select_for_update().filter(FREE, line=self.row).order_by("pk")
-        found: list[OfferedPot] = []
+    def free_pots(self, plants: int) -> list[int]:
+        """The rows of so many free pots of the line, those offered first before the others.
+
+        Fewer are refused.
+        """
+        rows = _FREE.filter(line=self.row.pk)
         for _ in range(_ASKED_AGAIN):  # a pot that was lost while we waited for it has left the line
             found = list(rows[:plants])
             if len(found) == plants:
@@ -86,15 +94,16 @@ def hold_lines(keys: Iterable[int], now: datetime) -> dict[int, LineAtHand]:
     wanted = sorted(set(keys))
     if not wanted:
         return {}
-    locked = Line.objects.select_for_update(of=("self",)).select_related("taxon")
-    rows = list(locked.filter(pk__in=wanted).order_by("pk"))
+    rows = list(_HELD.filter(pk__in=wanted))
     unknown = set(wanted) - {row.pk for row in rows}
     if unknown:
         raise RefusedInput("line", min(unknown), "the key of a line in the book")
     # Read once the lines are held: what whoever held them before wrote is seen only then.
-    releases = Release.objects.in_bulk({row.release_id for row in rows})
     run_out = Hold.objects.filter(line__in=wanted, state="held", until__lte=now)
-    free_holds([row.pk for row in run_out], "run out", now)
+    own = Release.objects.filter(pk__in={row.release_id for row in rows})
+    releases = {row.pk: row for row in own.annotate(has_run_out=Exists(run_out))}
+    if any(row.has_run_out for row in releases.values()):
+        free_holds(list(run_out.values_list("pk", flat=True)), "run out", now)
     return {row.pk: LineAtHand(row, releases[row.release_id]) for row in rows}
 
 

@@ -108,7 +108,7 @@ def substitute(
             wanted_at=now, substitutes=first,
         )  # fmt: skip
     if source is not None:
-        taken = [pot.pk for pot in source.free_pots(plants)]
+        taken = source.free_pots(plants)
         OfferedPot.objects.filter(pk__in=taken).update(order_line=into, taken_at=now)
     else:
         _take(into, named, now)
@@ -121,7 +121,9 @@ def _cancel(row: OrderLine, plants: int, lines: Mapping[int, LineAtHand], now: d
         raise RefusedByBook(
             f"Only {left} of {row.taxon.name} are left of the {row.plants} ordered.", str(row.pk)
         )
-    held = list(OfferedPot.objects.select_for_update().filter(LIVE, order_line=row).order_by("-pk"))
+    held = list(
+        OfferedPot.objects.select_for_update(no_key=True).filter(LIVE, order_line=row).order_by("-pk")
+    )
     missing = left - len(held)
     freed = held[: max(plants - missing, 0)]
     line = lines.get(row.line_id or 0)

@@ -86,7 +86,7 @@ def mark_arrived(number: int, *, who: str, now: datetime) -> None:
 
 def held_order(number: int) -> Order:
     """An order that is not cancelled, held until the write ends."""
-    row = Order.objects.select_for_update().filter(pk=number).first()
+    row = Order.objects.select_for_update(no_key=True).filter(pk=number).first()
     if row is None:
         raise RefusedInput("order", number, "the number of an order in the book")
     if row.state == "cancelled":

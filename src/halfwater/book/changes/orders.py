@@ -10,7 +10,7 @@ from django.db.models import Q
 from halfwater.book.changes.buyers import hold_buyer
 from halfwater.book.changes.door import one_write
 from halfwater.book.changes.lines_at_hand import LineAtHand, hold_lines, minute
-from halfwater.book.changes.places import said_of_places
+from halfwater.book.changes.places import rules_of, said_of
 from halfwater.book.changes.pots_for_sale import sell_pots
 from halfwater.book.changes.sales_soundness import SoundOrder, sound_order
 from halfwater.book.models import Buyer, Hold, OfferedPot, Order, OrderLine
@@ -28,7 +28,7 @@ class _Share:
     plants: int = 0
     held: int = 0
     wanted_at: datetime | None = None
-    pots: tuple[OfferedPot, ...] = ()
+    pots: tuple[int, ...] = ()  # rows by which they are offered
 
 
 def place_order(new: NewOrder, *, who: str, now: datetime) -> OrderFacts:
@@ -43,7 +43,15 @@ def place_order(new: NewOrder, *, who: str, now: datetime) -> OrderFacts:
         if a hold has run out, a pot is promised elsewhere, or the list of places says no;
         or if the key belongs to another order, or the channel's reference does.
     """
-    number = _place(new, sound_order(new, now), who, now)
+    asked = sound_order(new, now)
+    try:
+        number = _place(new, asked, who, now)
+    except RefusedByBook:
+        # The same request may have been granted while this one waited for its turn at the line.
+        standing = _standing(asked)
+        if standing is None:
+            raise
+        number = standing
     found = order(number)
     if found is None:
         raise RefusedByBook(f"Order {number} was taken out of the book meanwhile.", str(number))
@@ -52,25 +60,32 @@ def place_order(new: NewOrder, *, who: str, now: datetime) -> OrderFacts:
 
 @one_write
 def _place(new: NewOrder, asked: SoundOrder, who: str, now: datetime) -> int:
-    held_on = dict(Hold.objects.filter(pk__in=asked.holds).values_list("pk", "line")) if asked.holds else {}
-    lines = hold_lines((*asked.wanted, *held_on.values()), now)
     standing = _standing(asked)
     if standing is not None:
         return standing
+    return _write(new, asked, hold_buyer(new.buyer), who, now)
+
+
+def _write(new: NewOrder, asked: SoundOrder, buyer: Buyer, who: str, now: datetime) -> int:
+    """Write the order, the buyer's row held already: nothing slow is done once its lines are held."""
+    rules = rules_of(buyer.place)
+    held_on = dict(Hold.objects.filter(pk__in=asked.holds).values_list("pk", "line")) if asked.holds else {}
+    lines = hold_lines((*asked.wanted, *held_on.values()), now)
     shares = {key: _Share(lines[key], plants) for key, plants in asked.wanted.items()}
     holds = _holds(asked, shares, lines, now)
     for key in asked.wanted:
         lines[key].refuse_shut(now)
-    buyer = hold_buyer(new.buyer)
     for key, share in sorted(shares.items()):
         share.line.refuse_beyond_limit(buyer.pk, share.plants + share.held, now, asked.holds)
         share.pots = _pots(share, [hold.pk for hold in holds if hold.line_id == key])
     taxa = {share.line.row.taxon_id for share in shares.values()}
-    notes = said_of_places(buyer.place, taxa, new.papers_seen)
-    row = _write(new, asked, buyer, shares.values(), notes, who, now)
+    notes = said_of(rules, taxa, new.papers_seen)
+    row = _promise(new, asked, buyer, shares.values(), notes, who, now)
     if asked.pots:
-        _add_notes(row, sell_pots(row, asked.pots, asked.placed_at, now), buyer, taxa, new.papers_seen)
-    Hold.objects.filter(pk__in=asked.holds).update(state="ordered", ended_at=now, order=row)
+        sold = sell_pots(row, asked.pots, asked.placed_at, now)
+        _add_notes(row, said_of(rules, sold - taxa, new.papers_seen))
+    if holds:
+        Hold.objects.filter(pk__in=asked.holds).update(state="ordered", ended_at=now, order=row)
     return row.number
 
 
@@ -80,16 +95,14 @@ def _standing(asked: SoundOrder) -> int | None:
     same = Q(key=asked.key)
     if asked.reference:
         same |= Q(channel=channel, reference=asked.reference)
-    for row in Order.objects.filter(same):
-        if row.key != asked.key:
+    for number, key, digest in Order.objects.filter(same).values_list("number", "key", "digest"):
+        if key != asked.key:
+            raise RefusedByBook(f"Reference {asked.reference} is order {number} already.", str(number))
+        if digest != asked.digest:
             raise RefusedByBook(
-                f"Reference {asked.reference} is order {row.number} already.", str(row.number)
+                f"This key belongs to order {number}, which asked for something else.", str(number)
             )
-        if row.digest != asked.digest:
-            raise RefusedByBook(
-                f"This key belongs to order {row.number}, which asked for something else.", str(row.number)
-            )
-        return row.number
+        return number
     return None
 
 
@@ -115,15 +128,15 @@ def _holds(
     return list(rows.values())
 
 
-def _pots(share: _Share, holds: Iterable[Any]) -> tuple[OfferedPot, ...]:
+def _pots(share: _Share, holds: Iterable[Any]) -> tuple[int, ...]:
     """The pots of the share's holds, and free ones; a held pot that died meanwhile is made up for."""
-    rows = OfferedPot.objects.select_for_update().filter(LIVE, hold__in=tuple(holds)).order_by("pk")
-    held = list(rows) if share.held else []
+    behind = OfferedPot.objects.select_for_update(no_key=True).filter(LIVE, hold__in=tuple(holds))
+    held = list(behind.order_by("pk").values_list("pk", flat=True)) if share.held else []
     lacking = share.plants + share.held - len(held)
     return (*held, *(share.line.free_pots(lacking) if lacking else ()))
 
 
-def _write(
+def _promise(
     new: NewOrder,
     asked: SoundOrder,
     buyer: Buyer,
@@ -146,15 +159,14 @@ def _write(
             order=row, line=line, taxon_id=line.taxon_id, grade=line.grade, price_minor=line.price_minor,
             plants=share.plants + share.held, wanted_at=wanted_at,
         )  # fmt: skip
-        OfferedPot.objects.filter(pk__in=[pot.pk for pot in share.pots]).update(
+        OfferedPot.objects.filter(pk__in=share.pots).update(
             order_line=order_line, hold=None, taken_at=wanted_at
         )
     return row
 
 
-def _add_notes(row: Order, sold: set[int], buyer: Buyer, before: set[int], papers_seen: bool) -> None:
+def _add_notes(row: Order, notes: Iterable[str]) -> None:
     """What the rules of the place say of pots that were sold without a line."""
-    notes = said_of_places(buyer.place, sold - before, papers_seen)
     fresh = [note for note in notes if note not in row.place_notes]
     if fresh:
         row.place_notes = [*row.place_notes, *fresh]

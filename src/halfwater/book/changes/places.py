@@ -1,6 +1,6 @@
 """The grower's own list of what places allow, checked when an order is placed."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from datetime import date
 from typing import Any
 
@@ -41,13 +41,19 @@ def remove_place_rule(key: int, *, who: str) -> None:
     row.delete()
 
 
-def said_of_places(place: str, taxa: Collection[int], papers_seen: bool) -> tuple[str, ...]:
-    """What the list says of sending taxa to a place; what is not allowed, or lacks a paper, is refused."""
-    if not place or not taxa:
-        return ()
+def rules_of(place: str) -> list[PlaceRule]:
+    """The rules of a place."""
+    if not place:
+        return []
+    rows = PlaceRule.objects.select_related("taxon").order_by("pk")
+    return [rule for rule in rows if place_mark(rule.place) == place_mark(place)]
+
+
+def said_of(rules: Iterable[PlaceRule], taxa: Collection[int], papers_seen: bool) -> tuple[str, ...]:
+    """What rules say of sending taxa to their place; what is not allowed, or lacks a paper, is refused."""
     notes = []
-    for rule in PlaceRule.objects.select_related("taxon").order_by("pk"):
-        if place_mark(rule.place) != place_mark(place) or rule.taxon_id not in (None, *taxa):
+    for rule in rules:
+        if not taxa or rule.taxon_id not in (None, *taxa):
             continue
         about = f"{rule.taxon.name} to {rule.place}" if rule.taxon is not None else f"to {rule.place}"
         said = f"{about}: {rule.kind}" + (f" ({rule.text})" if rule.text else "")

@@ -118,7 +118,7 @@ def offers_of(pots: Collection[int]) -> dict[int, OfferedPot]:
     found: dict[int, OfferedPot] = {}
     wanted = sorted(set(pots))
     for start in range(0, len(wanted), _CHUNK):
-        locked = OfferedPot.objects.select_for_update(of=("self",)).filter(LIVE)
+        locked = OfferedPot.objects.select_for_update(of=("self",), no_key=True).filter(LIVE)
         rows = locked.select_related("hold", "order_line", "line__release", "pot__batch")
         found |= {
             row.pot_id: row for row in rows.filter(pot__in=wanted[start : start + _CHUNK]).order_by("pk")

@@ -18,7 +18,9 @@ _SAID = {
 
 def live_offer(pot: int | None) -> OfferedPot | None:
     """The row by which a pot is offered now, held until the write ends; the pot's own row is held already."""
-    rows = OfferedPot.objects.select_for_update(of=("self",)).select_related("hold", "order_line__order")
+    rows = OfferedPot.objects.select_for_update(of=("self",), no_key=True).select_related(
+        "hold", "order_line__order"
+    )
     return rows.filter(LIVE, pot=pot).first()
 
 

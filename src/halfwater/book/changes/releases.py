@@ -32,7 +32,9 @@ _LINE = {
 @one_write
 def save_release(key: int | None = None, *, who: str, **fields: Any) -> int:
     """Write a release (name, opens_at, closes_at, note), a new one when `key` is None, and give its key."""
-    standing = Release.objects.select_for_update().filter(pk=key).first() if key is not None else None
+    standing = (
+        Release.objects.select_for_update(no_key=True).filter(pk=key).first() if key is not None else None
+    )
     opens_at, closes_at = (
         instant_or_none(name, fields.get(name, getattr(standing, name, None)))
         for name in ("opens_at", "closes_at")
@@ -54,7 +56,7 @@ def save_line(key: int | None = None, *, who: str, **fields: Any) -> int:
         If the release has a line of this taxon and grade, is closed, or pots stand behind the line
         that is to become another.
     """
-    standing = Line.objects.select_for_update().filter(pk=key).first() if key is not None else None
+    standing = Line.objects.select_for_update(no_key=True).filter(pk=key).first() if key is not None else None
     if key is not None and standing is None:
         raise RefusedInput("line", key, "the key of a line in the book")
     meant = {
@@ -143,7 +145,7 @@ def remove_release(key: int, *, who: str) -> None:
 
 
 def _held(key: int) -> Release:
-    row = Release.objects.select_for_update().filter(pk=key).first()
+    row = Release.objects.select_for_update(no_key=True).filter(pk=key).first()
     if row is None:
         raise RefusedInput("release", key, "the key of a release in the book")
     return row

@@ -9,19 +9,16 @@ class Buyer(models.Model):
 
     name = models.CharField(max_length=120, blank=True, default="")
     contact = models.CharField(max_length=200, blank=True, default="")
-    contact_mark = models.CharField(max_length=600, blank=True, default="")
+    contact_mark = models.CharField(max_length=600, null=True, unique=True)  # None: no contact
     address = models.TextField(blank=True, default="")
     place = models.CharField(max_length=80, blank=True, default="")
     erased_at = models.DateTimeField(null=True)
 
     class Meta:
         constraints = (
-            models.UniqueConstraint(
-                fields=("contact_mark",), condition=~Q(contact_mark=""), name="buyer_one_a_contact"
-            ),
             models.CheckConstraint(
                 condition=Q(erased_at__isnull=True)
-                | Q(name="", contact="", contact_mark="", address="", place=""),
+                | Q(name="", contact="", contact_mark__isnull=True, address="", place=""),
                 name="buyer_erased_is_blank",
             ),
         )

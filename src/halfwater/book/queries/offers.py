@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, Q
 from django.utils import timezone
 
 from halfwater.book.models import OfferedPot as Offer
@@ -10,16 +10,17 @@ from halfwater.book.models.order import LIVE
 from halfwater.plain.selling import OfferedPot
 
 SENT = ("sent", "arrived")
-_COLUMNS = (
+POT = (
     "pot_id",
     "pot__batch__name",
     "pot__number",
     "pot__spot__tank__name",
     "pot__spot__name",
-    "pot__batch__taxon_id",
-    "pot__batch__taxon__name",
     "pot__leaves",
     "pot__state",
+)
+_TAXON = ("line__taxon_id", "line__taxon__name")
+_PROMISE = (
     "hold_id",
     "hold__until",
     "order_line__order_id",
@@ -47,27 +48,17 @@ def offered_pots() -> dict[int, int]:
 
 
 def line_pots(line: int, now: datetime | None = None) -> tuple[OfferedPot, ...]:
-    """The pots behind a line in walking order, those that were sent last."""
-    rows = Offer.objects.filter(LIVE, line=line).order_by(*_BY_PLACE)
-    return tuple(pot for pot, _ in pot_facts(rows, now or timezone.now()))
-
-
-def pot_facts(rows: QuerySet[Offer], now: datetime | None) -> list[tuple[OfferedPot, int | None]]:
-    """Pots as plain data, each with the order line it is promised to; a hold run out by `now` is none."""
+    """The pots behind a line in walking order, those that were sent last; a hold that ran out holds none."""
+    now = now or timezone.now()
+    rows = Offer.objects.filter(LIVE, line=line).order_by(*_BY_PLACE).values_list(*POT, *_TAXON, *_PROMISE)
     found = []
-    for row in rows.values_list(*_COLUMNS):
-        pot, batch, number, tank, spot, taxon, taxon_name, leaves, state, hold, until, order, order_line = row
-        is_held = hold is not None and (now is None or until > now)
+    for pot, batch, number, tank, spot, leaves, state, taxon, taxon_name, hold, until, order, of in rows:
+        held = str(hold) if hold is not None and until > now else ""
+        name = f"{batch} {number}"
         found.append(
-            (
-                OfferedPot(
-                    pot, f"{batch} {number}", tank or "", spot or "", taxon, taxon_name, leaves, state,
-                    str(hold) if is_held else "", order, order_line,
-                ),
-                order_line,
-            )
-        )  # fmt: skip
-    return found
+            OfferedPot(pot, name, tank or "", spot or "", taxon, taxon_name, leaves, state, held, order, of)
+        )
+    return tuple(found)
 
 
 def is_free(now: datetime) -> Q:

@@ -3,23 +3,53 @@
 from collections import defaultdict
 from collections.abc import Collection
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
-from django.db.models import Count, OuterRef, QuerySet, Subquery
+from django.db.models import Count, FilteredRelation, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from halfwater.book.models import Buyer, Hold, OfferedPot, Order, OrderLine
-from halfwater.book.models.order import LIVE
-from halfwater.book.queries.offers import pot_facts
-from halfwater.plain.selling import BuyerFacts, HoldFacts, OrderFacts, OrderLineFacts
-from halfwater.plain.selling import OfferedPot as Pot
+from halfwater.book.models import Buyer, Hold, Order, OrderLine
+from halfwater.book.queries.offers import POT
+from halfwater.plain.selling import BuyerFacts, HoldFacts, OfferedPot, OrderFacts, OrderLineFacts
 
 _BUYER = ("name", "contact", "address", "place", "pk", "placed", "erased_at")
 _ORDER_LINE = (
     "order_id", "pk", "line_id", "taxon_id", "taxon__name", "grade", "price_minor", "plants", "cancelled",
     "substitutes_id",
 )  # fmt: skip
+# In the order of the fields of OrderFacts.
+_OF_BUYER = (
+    "buyer__name", "buyer__contact", "buyer__address", "buyer__place", "buyer_id", "placed",
+    "buyer__erased_at",
+)  # fmt: skip
+_FIRST = ("number", "key", "state", "release_id", "release__name", "channel", "reference", "placed_at")
+_THEN = (
+    "postage_minor", "fee_minor", "note", "paid_at", "packed_at", "sent_at", "arrived_at", "cancelled_at",
+    "cancel_reason", "refund_minor", "ship_on", "place_notes",
+)  # fmt: skip
+
+
+def _placed(buyer: OuterRef) -> Coalesce:
+    """How many orders a buyer has placed."""
+    own = Order.objects.filter(buyer=buyer).order_by().values("buyer")
+    return Coalesce(Subquery(own.annotate(count=Count("pk")).values("count")), 0)
+
+
+# Made once: an order is answered while others wait for their turn.
+_TOLD = (
+    Order.objects.annotate(placed=_placed(OuterRef("buyer")))
+    .order_by("-placed_at", "-number")
+    .values_list(*_OF_BUYER, *_FIRST, *_THEN)
+)
+_ROWS = (
+    OrderLine.objects.annotate(offer=FilteredRelation("pots", condition=Q(pots__ended_at__isnull=True)))
+    .order_by("pk", "offer__pk")
+    .values_list(*_ORDER_LINE, *(f"offer__{name}" for name in POT))
+)
+_NUMBER = len(_OF_BUYER)
+_ENDS = len(_OF_BUYER) + len(_FIRST)
 _HOLD = ("pk", "line_id", "line__taxon__name", "line__grade", "plants", "until", "state", "made_at")
 
 
@@ -30,7 +60,7 @@ def orders(
     buyer: int | None = None,
 ) -> tuple[OrderFacts, ...]:
     """The orders, newest first: of a release, in some states, placed at or after an instant, of one buyer."""
-    rows = Order.objects.all()
+    rows = _TOLD.all()
     if release is not None:
         rows = rows.filter(pk__in=OrderLine.objects.filter(line__release=release).values("order"))
     if states is not None:
@@ -44,12 +74,12 @@ def orders(
 
 def order(number: int) -> OrderFacts | None:
     """One order by its number; None when the book has no such."""
-    return next(iter(_orders(Order.objects.filter(pk=number))), None)
+    return next(iter(_orders(_TOLD.filter(pk=number))), None)
 
 
 def order_of_key(key: str) -> OrderFacts | None:
     """The order that was placed with a key; None when there is none."""
-    return next(iter(_orders(Order.objects.filter(key=key))), None)
+    return next(iter(_orders(_TOLD.filter(key=key))), None)
 
 
 def holds(line: int | None = None, now: datetime | None = None) -> tuple[HoldFacts, ...]:
@@ -71,66 +101,46 @@ def buyers() -> tuple[BuyerFacts, ...]:
 
 def buyer_facts(rows: QuerySet[Buyer]) -> dict[int, BuyerFacts]:
     """Buyers as plain data, by key."""
-    own = Order.objects.filter(buyer=OuterRef("pk")).order_by().values("buyer")
-    count = Coalesce(Subquery(own.annotate(count=Count("pk")).values("count")), 0)
-    return {row[4]: BuyerFacts(*row) for row in rows.annotate(placed=count).values_list(*_BUYER)}  # type: ignore[misc]
+    found = rows.annotate(placed=_placed(OuterRef("pk"))).values_list(*_BUYER)
+    return {row[4]: BuyerFacts(*row) for row in found}  # type: ignore[misc]
 
 
-def _orders(rows: QuerySet[Order]) -> tuple[OrderFacts, ...]:
-    found = list(rows.select_related("release").order_by("-placed_at", "-number"))
-    if not found:
-        return ()
-    keys: object = [row.pk for row in found] if len(found) < 100 else rows.order_by().values("pk")
-    whose: object = {row.buyer_id for row in found} if len(found) < 100 else rows.order_by().values("buyer")
-    who = buyer_facts(Buyer.objects.filter(pk__in=whose))
-    lines = _lines(keys)
-    return tuple(_order(row, who[row.buyer_id], tuple(lines.get(row.pk, ()))) for row in found)
+def _orders(told: QuerySet[Order]) -> tuple[OrderFacts, ...]:
+    """Two queries, however many orders there are."""
+    found = list(told)
+    lines = _lines(told.order_by().values("pk") if len(found) != 1 else (found[0][_NUMBER],))
+    return tuple(_order(row, lines) for row in found)
 
 
-def _lines(keys: object) -> dict[int, list[OrderLineFacts]]:
-    """The lines of these orders, each with its pots."""
-    pots: dict[int | None, list[Pot]] = defaultdict(list)
-    behind = OfferedPot.objects.filter(LIVE, order_line__order__in=keys).order_by("pk")
-    for pot, order_line in pot_facts(behind, None):
-        pots[order_line].append(pot)
+def _order(row: tuple[Any, ...], lines: dict[int, tuple[OrderLineFacts, ...]]) -> OrderFacts:
+    buyer, first, (*then, place_notes) = row[: len(_OF_BUYER)], row[len(_OF_BUYER) : _ENDS], row[_ENDS:]
+    release_name = first[4] or ""
+    return OrderFacts(
+        *first[:3], BuyerFacts(*buyer), first[3], release_name, *first[5:], lines.get(first[0], ()), *then,
+        tuple(place_notes),
+    )  # fmt: skip
+
+
+def _lines(keys: object) -> dict[int, tuple[OrderLineFacts, ...]]:
+    """The lines of these orders, each with its pots, one row a pot."""
+    pots: dict[int, list[OfferedPot]] = defaultdict(list)
+    heads: dict[int, tuple[Any, ...]] = {}
+    for row in _ROWS.filter(order__in=keys):
+        of, key, _, taxon, taxon_name, *_ = head = row[: len(_ORDER_LINE)]
+        heads[key] = head
+        pot, batch, number, tank, spot, *rest = row[len(_ORDER_LINE) :]
+        if pot is not None:
+            pots[key].append(
+                OfferedPot(
+                    pot, f"{batch} {number}", tank or "", spot or "", taxon, taxon_name, *rest, "", of, key
+                )
+            )
     lines: dict[int, list[OrderLineFacts]] = defaultdict(list)
-    rows = OrderLine.objects.filter(order__in=keys).order_by("pk").values_list(*_ORDER_LINE)
-    for of, key, line, taxon, name, grade, price_minor, plants, cancelled, substitutes in rows:
+    for key, (of, _, *head, plants, cancelled, substitutes) in heads.items():
         own = tuple(pots[key])
         missing = plants - cancelled - len(own)
-        lines[of].append(
-            OrderLineFacts(
-                key, line, taxon, name, grade, price_minor, plants, cancelled, own, missing, substitutes
-            )
-        )
-    return lines
-
-
-def _order(row: Order, buyer: BuyerFacts, lines: tuple[OrderLineFacts, ...]) -> OrderFacts:
-    return OrderFacts(
-        number=row.number,
-        key=row.key,
-        state=row.state,
-        buyer=buyer,
-        release=row.release_id,
-        release_name=row.release.name if row.release is not None else "",
-        channel=row.channel,
-        reference=row.reference,
-        placed_at=row.placed_at,
-        lines=lines,
-        postage_minor=row.postage_minor,
-        fee_minor=row.fee_minor,
-        note=row.note,
-        paid_at=row.paid_at,
-        packed_at=row.packed_at,
-        sent_at=row.sent_at,
-        arrived_at=row.arrived_at,
-        cancelled_at=row.cancelled_at,
-        cancel_reason=row.cancel_reason,
-        refund_minor=row.refund_minor,
-        ship_on=row.ship_on,
-        place_notes=tuple(row.place_notes),
-    )
+        lines[of].append(OrderLineFacts(key, *head, plants, cancelled, own, missing, substitutes))
+    return {of: tuple(some) for of, some in lines.items()}
 
 
 def _holds(rows: QuerySet[Hold], now: datetime) -> tuple[HoldFacts, ...]:
