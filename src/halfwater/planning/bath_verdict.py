@@ -1,0 +1,86 @@
+"""Why the EC of a bath moves, in words, and the reading that would tell."""
+
+from halfwater.plain.bath import EcCause, EcVerdict
+from halfwater.plain.growing import Span
+from halfwater.science.bath_facts import BathAnswer
+
+_SURE = 0.8  # of a trend
+_CLEAR = 0.7  # of one cause over the other
+_STILL_MS_CM = 0.05  # a month: slower than this is steady
+_TEXTS = {
+    "spray": "salts the spray brings",
+    "water added": "water the spray brings",
+    "water leaving": "water that leaves as vapour or into leaves",
+    "plants": "salts the plants take",
+}
+_TELL_RISING = (
+    "Read the waterline now and in a week: if it sinks while the EC climbs, the bath is drying; "
+    "if it stands or rises, too much is fed."
+)
+_TELL_FALLING = (
+    "Dip a nitrate strip into the bath: next to nothing left means hungry plants; "
+    "with plenty left, the bath is being thinned by weak sprays."
+)
+_TELL_TREND = "Read the EC again in a week, before the round."
+
+
+def ec_verdict(answer: BathAnswer) -> EcVerdict:
+    """The trend of the EC, its likeliest cause, and what to read where causes cannot be told apart.
+
+    Salt in against salt out makes overfed or hungry; water in against water out makes diluted or
+    evaporating.
+
+    Parameters
+    ----------
+    answer : BathAnswer
+        The bath as reckoned.
+
+    Returns
+    -------
+    EcVerdict
+        Trend in mS/cm a month, with causes by size.
+
+    Notes
+    -----
+    A trend is called when eight of ten futures go that way and the middle one moves by 0.05 a month or
+    more; within that it is steady when the range stays within 0.1. A cause is named when it does more
+    than the other kind in seven of ten futures that go the way of the trend.
+
+    Source: own definition
+    """
+    low, mid, high = answer.trend
+    rising = answer.p_rising >= 0.5
+    p_trend = answer.p_rising if rising else 1.0 - answer.p_rising
+    causes = tuple(
+        EcCause(name, _TEXTS[name], Span(*answer.rates[name]))
+        for name in sorted(answer.rates, key=lambda name: -abs(answer.rates[name][1]))
+    )
+    if p_trend < _SURE or abs(mid) < _STILL_MS_CM:
+        is_steady = abs(mid) < _STILL_MS_CM and max(abs(low), abs(high)) <= 2.0 * _STILL_MS_CM
+        word = "steady" if is_steady else "not known yet"
+        said = (
+            "What comes in and what goes out balance: the EC holds."
+            if is_steady
+            else "It cannot be said yet whether the EC climbs or falls."
+        )
+        tell = "" if is_steady else _TELL_TREND
+        return EcVerdict("steady", word, p_trend, Span(low, mid, high), said, tell, causes)
+    word, said = _cause(answer, rising)
+    tell = "" if word != "not known yet" else (_TELL_RISING if rising else _TELL_FALLING)
+    trend = "rising" if rising else "falling"
+    return EcVerdict(trend, word, p_trend, Span(low, mid, high), said, tell, causes)
+
+
+def _cause(answer: BathAnswer, rising: bool) -> tuple[str, str]:
+    """The likeliest cause of a trend, and the sentence for it."""
+    if answer.p_by_salts >= _CLEAR:
+        if rising:
+            return "overfed", "Rising: the spray brings more salt than the plants take. Spray weaker."
+        return "hungry", "Falling: the plants take more than the spray brings. Spray or refill stronger."
+    if answer.p_by_salts <= 1.0 - _CLEAR:
+        if rising:
+            return "evaporating", "Rising: water leaves and salts stay. Top up with plain water."
+        return "diluted", "Falling: more thin solution comes in than salt. Plants need not be short of food."
+    if rising:
+        return "not known yet", "Rising, from too much feed or from water that leaves: not told apart yet."
+    return "not known yet", "Falling, from hungry plants or from weak sprays: not told apart yet."
