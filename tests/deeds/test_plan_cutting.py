@@ -7,6 +7,7 @@ import pytest
 
 from halfwater.book import changes, queries
 from halfwater.deeds import plan_cutting as deed
+from halfwater.deeds.growing import stock_outlook
 from halfwater.deeds.kept_plan import as_stored, from_stored
 from halfwater.deeds.past_habits import past_habits
 from halfwater.deeds.plan_cutting import newest_plan, plan
@@ -14,6 +15,7 @@ from halfwater.deeds.plan_facts import gather_facts
 from halfwater.deeds.prices import set_for_plan
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.cutting import CuttingPlan, PlanFacts, PolicyResult
+from halfwater.plain.selling import NewBuyer, NewOrder
 from halfwater.planning.cutting import plan_cutting
 from tests.deeds.nurseries import NOW, TODAY, WHO
 from tests.deeds.stocks import a_batch, a_stock, counted, pot_on
@@ -39,6 +41,31 @@ def test_without_a_price_or_a_pot_there_is_no_plan() -> None:
     set_for_plan(("price anubias barteri var. nana standard 9.50",), WHO)
     with pytest.raises(RefusedByBook, match="No pot stands"):
         plan(NOW)
+
+
+def test_a_promised_pot_is_neither_cut_nor_sold_again() -> None:
+    """It holds its spot, and is neither among the ready ones nor in the plan."""
+    a_priced_stock()
+    pots = ("A1", "A2")
+    for spot in pots:
+        changes.set_state(pot_on(spot).key, "ready", who=WHO, at=NOW, now=NOW)
+    before = ready_now()
+    sold = tuple((pot_on(spot).key, 950) for spot in pots)
+    changes.place_order(NewOrder("k", NewBuyer("Anna"), pots=sold), who=WHO, now=NOW)
+    assert ready_now() == before - 2
+    (taxon,) = gather_facts(NOW, 26).taxa
+    assert sorted(pot.spot for pot in taxon.pots) == ["A3", "A4"]
+    assert [len(tank.free) for tank in gather_facts(NOW, 26).tanks] == [4, 8]
+    rest = tuple((pot_on(spot).key, 950) for spot in ("A3", "A4"))
+    changes.place_order(NewOrder("l", NewBuyer("Ben"), pots=rest), who=WHO, now=NOW)
+    with pytest.raises(RefusedByBook, match="all are promised"):
+        gather_facts(NOW, 26)
+
+
+def ready_now() -> float:
+    """The median of the pots that are ready now, in every grade."""
+    (taxon,) = (one for one in stock_outlook(NOW).taxa if one.pots)
+    return sum(span.p50 for span in taxon.ready_now.values())
 
 
 def test_the_facts_are_the_stock_as_it_stands() -> None:

@@ -1,6 +1,6 @@
 """How the stock grows: the outlook of pots, batches and taxa, and draws for the plan."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 
@@ -68,13 +68,18 @@ def gather_stock(now: datetime) -> StockFacts:
     return StockFacts(
         on=local_day(now, nursery),
         taxa=queries.taxa(),
-        pots=queries.standing_pots(gone=True),
+        pots=tuple(map(_as_it_grows, queries.standing_pots(gone=True))),
         counts=queries.leaf_counts(),
         stays=queries.stays(),
         parents=queries.lineage(),
         cuts=_cuts(nursery),
         climates=_climates(),
     )
+
+
+def _as_it_grows(pot: StandingPot) -> StandingPot:
+    """A pot that is offered grows as before: the same question is then remembered."""
+    return replace(pot, is_offered=False) if pot.is_offered else pot
 
 
 def _cuts(nursery: NurseryFacts) -> tuple[tuple[int, date], ...]:

@@ -61,7 +61,7 @@ def reckon_stock(facts: StockFacts, horizon_days: int) -> StockAnswer:
     here = columns.standing
     standing = some_pots(everything, here)
     days = np.unique(np.append(np.arange(0, horizon_days, STEP_DAYS), horizon_days)).astype(float)
-    for_sale = np.array([pot.state != "kept" for pot in pots_of(facts, columns)], dtype=bool)
+    for_sale = np.array([_is_for_sale(pot) for pot in pots_of(facts, columns)], dtype=bool)
     needs = columns.need_leaves[here]
     draws = DRAWS if len(here) <= MANY_POTS else DRAWS // 2
     chances = ready_chances(standing, days, needs, columns.rooted_days, for_sale, draws=draws, seed=SEED)
@@ -91,6 +91,10 @@ def pots_of(facts: StockFacts, columns: StockColumns) -> list[StandingPot]:
     """The standing pots in the order of the columns."""
     told = [pot for pot in facts.pots if pot.potted_on <= facts.on]
     return [told[row] for row in columns.standing]
+
+
+def _is_for_sale(pot: StandingPot) -> bool:
+    return pot.state != "kept" and pot.promised_to is None
 
 
 def _alive(

@@ -61,10 +61,15 @@ def inputs_digest(
 ) -> str:
     """A mark of all a plan rests on: another mark says that the stock, a price or the habit has changed."""
     told = [
-        sorted((pot.key, pot.state, pot.tank_name, pot.spot, pot.leaves) for pot in pots),
+        sorted(_told(pot) for pot in pots),
         sorted((one.taxon, one.grade, one.price_minor, one.most_per_release) for one in prices),
         as_stored(habit),
         sorted(spots.items()),
     ]
     text = json.dumps(told, sort_keys=True, default=str)
     return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def _told(pot: StandingPot) -> tuple[Any, ...]:
+    own = (pot.key, pot.state, pot.tank_name, pot.spot, pot.leaves)
+    return own if pot.promised_to is None else (*own, pot.promised_to)

@@ -36,9 +36,10 @@ def gather_facts(now: datetime, weeks: int) -> PlanFacts:
             "No price is in the book yet, so that no plan can say what to sell: set one on the Plan page, or "
             'with `halfwater plan --set "price TAXON standard 9.50"`.'
         )
-    standing = queries.standing_pots()
+    # A promised pot holds its spot until it is sent, but is neither cut nor sold again.
+    standing = tuple(pot for pot in queries.standing_pots() if pot.promised_to is None)
     if not standing:
-        raise RefusedByBook("No pot stands in any tank yet, so that there is nothing to plan.")
+        raise RefusedByBook("No pot stands in any tank yet, or all are promised: there is nothing to plan.")
     return PlanFacts(
         on=local_day(now, nursery),
         weeks=weeks,

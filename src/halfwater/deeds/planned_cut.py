@@ -53,6 +53,7 @@ def planned_cuts(planned: PlannedCutting, now: datetime) -> tuple[PlannedCut, ..
             joined.setdefault(cut_key(action), []).append(action)
     standing = queries.standing_pots()
     places = {pot.key: (pot.tank_name, pot.spot) for pot in standing}
+    promised = {pot.key for pot in standing if pot.promised_to is not None}
     done = {entry.pot for entry in queries.entries(kinds=("cut",), since=planned.made_at)}
     names = {batch.name.casefold() for batch in queries.batches()}
     found = []
@@ -62,7 +63,7 @@ def planned_cuts(planned: PlannedCutting, now: datetime) -> tuple[PlannedCut, ..
             for action in actions
             for pot in action.named
             if pot.sections >= LEAST_SECTIONS
-            and pot.key not in done
+            and pot.key not in done | promised
             and places.get(pot.key) == (pot.tank, pot.spot)
         )
         if pots:

@@ -25,7 +25,7 @@ def work_due(on: date, now: datetime) -> tuple[tuple[PlannedWork, ...], str]:
     ]
     if now - planned.made_at > GETS_OLD:
         return (), f"No cutting from the plan: {planned.why_stale}; make it anew on the Plan page."
-    standing = {pot.key: pot for pot in queries.standing_pots()}
+    standing = {pot.key: pot for pot in queries.standing_pots() if pot.promised_to is None}
     tanks = {tank.name: tank.key for tank in queries.tanks()}
     cut = _cut_since(planned.made_at)
     work = [_work(number, one, standing, tanks, cut, on) for number, one in enumerate(due)]
