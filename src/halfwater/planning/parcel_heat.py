@@ -128,13 +128,15 @@ def box_figures(box: ShippingBox, load: ParcelLoad, liner: Liner | None = None) 
     )
 
 
-def delayed(legs: Sequence[Leg]) -> tuple[Leg, ...]:
-    """The way of a parcel that comes late: a day longer where it was before its last leg.
+def delayed(legs: Sequence[Leg], late_days: float = starting.LATE_DAYS) -> tuple[Leg, ...]:
+    """The way of a parcel that comes late: longer where it was before its last leg.
 
     Parameters
     ----------
     legs : sequence of Leg
         The way as planned, at least one leg.
+    late_days : float
+        By how much it is late. [d] Valid above 0..30.
 
     Returns
     -------
@@ -144,23 +146,24 @@ def delayed(legs: Sequence[Leg]) -> tuple[Leg, ...]:
     Raises
     ------
     RefusedInput
-        If there is no leg.
+        If there is no leg, or the delay is none.
 
     Notes
     -----
-    The delay has the weather of the leg that it prolongs, forecast a day further ahead.
+    The delay has the weather of the leg that it prolongs, forecast so much further ahead.
 
     Source: priors, Boxes on their way
     """
     if not legs:
         raise RefusedInput("legs", "none", "at least one leg of the way")
+    late_h = 24.0 * Limits("late_days", 1e-3, 30.0, "days").one(late_days)
     at = max(len(legs) - 2, 0)
-    held, late_h = legs[at], 24.0 * starting.LATE_DAYS
+    held = legs[at]
     end_h = (held.clock_h + held.span_h) % 24.0
     wait = replace(
-        held, name=f"{held.name}, late", span_h=late_h, clock_h=end_h, ahead_days=held.ahead_days + 1.0
+        held, name=f"{held.name}, late", span_h=late_h, clock_h=end_h, ahead_days=held.ahead_days + late_days
     )
-    after = [replace(leg, ahead_days=leg.ahead_days + starting.LATE_DAYS) for leg in legs[at + 1 :]]
+    after = [replace(leg, ahead_days=leg.ahead_days + late_days) for leg in legs[at + 1 :]]
     return (*legs[: at + 1], wait, *after)
 
 
@@ -247,7 +250,7 @@ def _outlook(
     cold, hot = on_time.coldest_c.copy(), on_time.hottest_c.copy()
     late = np.flatnonzero(chances.is_late)
     if late.size:
-        track = _track(figures, delayed(legs), chances, late, curve, measure.packs, start)
+        track = _track(figures, delayed(legs, margins.late_days), chances, late, curve, measure.packs, start)
         cold[late], hot[late] = track.coldest_c, track.hottest_c
     felt_cold = cold + margins.cold_bias_c + margins.cold_bias_sd_c * chances.cold_sd
     felt_hot = hot + margins.hot_bias_c + margins.hot_bias_sd_c * chances.hot_sd

@@ -1,5 +1,7 @@
 """What is said of a parcel: the sentence, the reasons, the cautions and how it was worked out."""
 
+from collections.abc import Sequence
+
 from halfwater.plain.figures import show, show_list, show_number, show_range
 from halfwater.plain.growing import Span
 from halfwater.plain.transit import (
@@ -10,6 +12,7 @@ from halfwater.plain.transit import (
     TransitLimits,
     TransitMargins,
     TransitOutlook,
+    WallLayer,
 )
 from halfwater.plain.working import Working
 from halfwater.planning.parcel_heat import BoxFigures, box_figures
@@ -174,7 +177,8 @@ def advice_workings(
     Source: own definition
     """
     figures = box_figures(box, load, bench.liner if shown.measure.has_liner else None)
-    steps = [_walls(box, figures, units), _held(load, figures, units)]
+    inward = (bench.liner.layer,) if bench.liner is not None and shown.measure.has_liner else ()
+    steps = [_walls((*inward, *box.layers), figures, units), _held(load, figures, units)]
     if bench.pack is not None and shown.measure.packs:
         steps.append(_packs(bench.pack, shown.measure.packs, figures))
     return (*steps, _harm(shown, limits, units))
@@ -224,14 +228,14 @@ def margin_workings(parcels: int, lessons: ArrivalLessons, units: str) -> tuple[
     )
 
 
-def _walls(box: ShippingBox, figures: BoxFigures, units: str) -> Working:
-    layers = show_list([f"{show(layer.thickness_mm, 'mm', units)} {layer.material}" for layer in box.layers])
+def _walls(inward: Sequence[WallLayer], figures: BoxFigures, units: str) -> Working:
+    layers = show_list([f"{show(layer.thickness_mm, 'mm', units)} {layer.material}" for layer in inward])
     walls = figures.walls
     return Working(
         "Heat through the walls",
         "1/U = 1/(h A) + sum of 1/(k S) + Rse/A; S = A/t + 0.54 x 4 (L + W + H) + 0.15 x 8 t",
         (
-            ("walls", layers),
+            ("walls, from the inside outward", layers),
             ("inner surface", show(walls.inner_m2, "m2", units)),
             ("outer surface", show(walls.outer_m2, "m2", units)),
             ("K/W, from the inside outward", ", ".join(show_number(part, 3) for part in walls.resistances)),
@@ -266,7 +270,11 @@ def _held(load: ParcelLoad, figures: BoxFigures, units: str) -> Working:
 
 def _packs(pack: HeatPack, packs: int, figures: BoxFigures) -> Working:
     curve = pack_curve(pack.label_h, pack.mean_w)
-    mean = pack.mean_w if pack.mean_w is not None else starting.PACK_W * (40.0 / pack.label_h) ** 0.5
+    mean = (
+        pack.mean_w
+        if pack.mean_w is not None
+        else starting.PACK_W * (starting.PACK_LABEL_H / pack.label_h) ** 0.5
+    )
     top = max(curve.power_w)
     raised = packs * mean / figures.walls.through_w_k
     return Working(
