@@ -79,7 +79,7 @@ def test_the_water_is_the_waterlines_own():
     rows += [BathRow(60.82, "siphon", None, "low"), BathRow(60.825, "fill", 1.0, mix=2)]
     rows += [BathRow(90.82, "siphon", 2.5)]
     track = filter_bath(a_tank(uptake=15.0), rows, 120.0)
-    water = reckon_water([a_tank().water], [[row.water for row in rows]], 120.0, keep_days=[119.99999])
+    water = reckon_water([a_tank().water], [rows], 120.0, keep_days=[119.99999])
     kept = water[0].kept[0].state
     assert track.end.mean[:3] == pytest.approx((kept.volume_l, kept.catch_frac, kept.loss_l_day), rel=1e-4)
     assert track.end.water.state.cov == pytest.approx(kept.cov, rel=2e-3, abs=1e-9)

@@ -59,20 +59,13 @@ class Solution:
 
 
 @dataclass(frozen=True, slots=True)
-class BathRow:
-    """One entry that moves or measures the bath, day being local and fractional."""
+class BathRow(WaterRow):
+    """One entry that moves or measures the bath: what the waterline reads, with the mix, and "ec" as a kind.
 
-    day: float
-    kind: str  # spray, skip, fill, siphon, waterline, ec
-    value: float | None = None  # L, mm, or mS/cm corrected by the meter's checks
-    to_line: str = ""
-    word: str = ""
+    The value of an EC is in mS/cm, corrected by the meter's checks.
+    """
+
     mix: int | None = None  # key of the mix sprayed or filled
-
-    @property
-    def water(self) -> WaterRow:
-        """The same as the waterline sees it."""
-        return WaterRow(self.day, self.kind, self.value, self.to_line, self.word)
 
 
 @dataclass(frozen=True, slots=True)

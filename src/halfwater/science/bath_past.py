@@ -115,7 +115,7 @@ def bath_past(
         if row.kind == "ec":
             EC.one(row.value)
     past = water_past(
-        tank.water, [row.water for row in own], now_day,
+        tank.water, own, now_day,
         begin=None if begin is None else begin.water, keep_days=keep_days,
     )  # fmt: skip
     readings = tuple((row.day, float(row.value or 0.0)) for row in own if row.kind == "ec")
