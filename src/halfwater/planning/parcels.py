@@ -19,9 +19,9 @@ from halfwater.plain.working import Working
 from halfwater.science import starting
 
 AIMS = ("cheapest", "fewest")
-_MOST_STEPS = 20_000  # of one search for a place for every plant
-_MOST_TRIED = 3_000  # sets of boxes
-_MOST_LOOKED_AT = 30_000  # sets, those too few for the plants included
+_MOST_STEPS = 60_000  # of the search for a place for every plant
+_MOST_TRIED = 20_000  # sets of boxes
+_MOST_LOOKED_AT = 40_000  # sets, those too few for the plants included
 _MOST_KINDS = 40
 _SLACK = 1e-9
 
@@ -91,8 +91,8 @@ def plan_parcels(
     Notes
     -----
     Sets of boxes are tried in order of cost, each with an exact search for a place for every plant; the first
-    that takes all is best. A search of more than 20 000 steps, or 3000 sets, ends it: then what plain filling
-    finds is given and called not proven. Weights are held with padding at its most.
+    that takes all is best. After 60 000 steps, or 20 000 sets, the search ends: then what plain filling finds
+    is given and called not proven. Weights are held with padding at its most.
 
     Source: own definition
     """
@@ -118,19 +118,18 @@ def _search(
     """The best set of boxes with what goes into each, and whether it is proven."""
     plain = _filled_plainly(items, options, aim)
     plain_key = _key([option for option, _ in plain], aim)
-    is_proven = True
+    steps = iter(range(_MOST_STEPS))
     for tried, chosen in enumerate(_sets(options, aim, _fewest_needed(items, options))):
         if _key(chosen, aim) >= plain_key:
-            return plain, is_proven
+            return plain, True
         if tried >= _MOST_TRIED:
             return plain, False
         try:
-            placed = _placed(items, chosen)
+            placed = _placed(items, chosen, steps)
         except _TooManySteps:
-            is_proven = False
-            continue
+            return plain, False
         if placed is not None:
-            return list(zip(chosen, placed, strict=True)), is_proven
+            return [pair for pair in zip(chosen, placed, strict=True) if any(pair[1])], True
     return plain, False
 
 
@@ -164,20 +163,19 @@ def _fewest_needed(items: Sequence[_Item], options: Sequence[_Option]) -> int:
     )
 
 
-def _placed(items: Sequence[_Item], chosen: Sequence[_Option]) -> list[tuple[int, ...]] | None:
+def _placed(
+    items: Sequence[_Item], chosen: Sequence[_Option], steps: Iterator[int]
+) -> list[tuple[int, ...]] | None:
     """What goes into each box so that every plant has a place, or None; plants of a kind are alike."""
-    if sum(option.room_l for option in chosen) < sum(i.count * i.volume_l for i in items) * (1 - _SLACK):
-        return None
-    steps = 0
 
     @cache
     def rest_in(at: int, left: tuple[int, ...]) -> tuple[tuple[int, ...], ...] | None:
-        nonlocal steps
-        if at == len(chosen):
-            return None if any(left) else ()
+        if not any(left):
+            return tuple(left for _ in chosen[at:])
+        if not _may_fit(items, left, chosen[at:]):
+            return None
         for counts in _fillings(items, left, chosen[at]):
-            steps += 1
-            if steps > _MOST_STEPS:
+            if next(steps, None) is None:
                 raise _TooManySteps
             rest = rest_in(at + 1, tuple(n - m for n, m in zip(left, counts, strict=True)))
             if rest is not None:
@@ -186,6 +184,17 @@ def _placed(items: Sequence[_Item], chosen: Sequence[_Option]) -> list[tuple[int
 
     found = rest_in(0, tuple(item.count for item in items))
     return None if found is None else list(found)
+
+
+def _may_fit(items: Sequence[_Item], left: Sequence[int], boxes: Sequence[_Option]) -> bool:
+    """Whether volume, weight and number, each taken alone, leave the boxes a chance."""
+    volume = sum(n * item.volume_l for n, item in zip(left, items, strict=True))
+    mass = sum(n * item.mass_kg for n, item in zip(left, items, strict=True))
+    return (
+        sum(left) <= sum(option.most_plants for option in boxes)
+        and volume <= sum(option.room_l for option in boxes) + _SLACK * (1.0 + volume)
+        and mass <= sum(option.most_kg for option in boxes) + _SLACK * (1.0 + mass)
+    )
 
 
 def _fillings(items: Sequence[_Item], left: tuple[int, ...], option: _Option) -> Iterator[tuple[int, ...]]:

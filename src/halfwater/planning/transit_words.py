@@ -57,11 +57,14 @@ def advice_sentence(decision: str, outlook: TransitOutlook, units: str) -> str:
     Source: own definition
     """
     coldest, hottest = _temps(outlook.coldest, units), _temps(outlook.hottest, units)
-    felt = f"plants at {coldest} in the coldest moment, {hottest} in the hottest"
+    felt = f"{coldest} in the coldest moment, {hottest} in the hottest"
     words = outlook.measure.words
     if decision == "hold":
-        return f"Hold: {words}, {felt}."
-    return f"Ship {words}: {felt}." if decision == "ship" else f"Ship with {words}: {felt}."
+        bare = outlook.measure.decision == "ship"
+        return f"Hold it back: {words if bare else f'with {words}'} the plants would be at {felt}."
+    return (
+        f"Ship {words}: plants at {felt}." if decision == "ship" else f"Ship with {words}: plants at {felt}."
+    )
 
 
 def model_reason(
