@@ -191,6 +191,31 @@ def test_a_kept_state_goes_on_as_if_never_left():
     rest = filter_bath(tank, [row for row in rows if row.day > 60.5], 100.0, begin=kept)
     assert rest.ec_ms_cm[-1] == pytest.approx(whole.ec_ms_cm[-1], rel=1e-3)
     assert rest.ec_var[-1] == pytest.approx(whole.ec_var[-1], rel=2e-2)
+    assert rest.siphon == whole.siphon
+    again = filter_bath(tank, rows, 100.0, begin=kept)
+    assert again.ec_ms_cm[-1] == rest.ec_ms_cm[-1]  # what lies before the kept state is passed over
+
+
+def test_a_double_tap_counts_once():
+    """The same reading sent twice within the hour is one reading."""
+    once = [*a_book(30), BathRow(29.8, "ec", 0.9)]
+    twice = [*once, BathRow(29.8 + 3 / 86400, "ec", 0.9)]
+    tank = a_tank(uptake=10.0)
+    assert filter_bath(tank, twice, 30.0).ec_ms_cm[-1] == filter_bath(tank, once, 30.0).ec_ms_cm[-1]
+
+
+def test_ten_years_leave_a_sound_covariance():
+    """After ten years of weekly readings no direction of the state has a negative variance."""
+    rng = np.random.default_rng(5)
+    rows = a_book(3650)
+    rows += [BathRow(d + 0.8, "ec", float(0.6 + 0.03 * rng.normal())) for d in range(3, 3650, 7)]
+    for day in range(40, 3650, 40):
+        rows += [BathRow(day + 0.82, "siphon", None, "low"), BathRow(day + 0.83, "fill", 1.0, mix=1)]
+    track = filter_bath(a_tank(uptake=12.0), rows, 3650.0)
+    cov = np.array(track.end.cov).reshape(12, 12)
+    assert np.abs(cov - cov.T).max() < 1e-6
+    assert np.linalg.eigvalsh((cov + cov.T) / 2.0).min() > -1e-6
+    assert track.ec_ms_cm[-1] == pytest.approx(0.6, abs=0.05)
 
 
 def test_no_entries_still_answer():
@@ -271,3 +296,8 @@ def test_any_book_gives_finite_numbers(data):
     assert (np.array(track.end.mean[4:10]) >= 0.0).all()
     variances = np.diag(np.array(track.end.cov).reshape(12, 12))
     assert (variances > -1e-6 * (1.0 + np.abs(variances))).all()
+    answer = reckon_bath(a_tank(uptake=10.0), rows, 200.0)
+    for told in (answer.ec_now, answer.ec_in_90_days, answer.trend, *answer.salts_now.values()):
+        assert np.isfinite(told).all()
+        assert told[0] <= told[1] <= told[2]
+    assert answer.ec_now[0] >= 0.0

@@ -89,6 +89,16 @@ class TankSalts:
 
 
 @dataclass(frozen=True, slots=True)
+class SiphonHabit:
+    """What is done when the bath is siphoned, learned from the last times."""
+
+    siphon_l: float | None = None  # None: down to the low line
+    refill_l: float = 0.0
+    refill_salts: tuple[float, ...] = ()
+    times: int = 0  # siphons it was learned from
+
+
+@dataclass(frozen=True, slots=True)
 class KeptSalts:
     """Salts and water at one instant, enough to go on from without what came before."""
 
@@ -99,6 +109,7 @@ class KeptSalts:
     waits_ms_cm: float  # a disbelieved EC
     habit: EveningHabit
     last_entry_day: float
+    siphon: SiphonHabit = SiphonHabit()
 
     def as_dict(self) -> dict[str, object]:
         """The state as plain numbers, to be kept in the book."""
@@ -110,6 +121,9 @@ class KeptSalts:
         values = dict(kept)
         values["mean"], values["cov"] = tuple(values["mean"]), tuple(values["cov"])  # type: ignore[arg-type]
         values["habit"] = EveningHabit(**values["habit"])  # type: ignore[arg-type]
+        siphon = dict(values["siphon"])  # type: ignore[call-overload]
+        siphon["refill_salts"] = tuple(siphon["refill_salts"])
+        values["siphon"] = SiphonHabit(**siphon)
         return KeptSalts(**values)  # type: ignore[arg-type]
 
     @property
@@ -143,17 +157,7 @@ class BathTrack:
     kept: tuple[KeptSalts, ...]
     misfits: tuple[EcMisfit, ...]
     spray_salts: Floats  # the usual litre of spray, in the order of SALTS
-    siphon: "SiphonHabit"
-
-
-@dataclass(frozen=True, slots=True)
-class SiphonHabit:
-    """What is done when the bath is siphoned, learned from the last times."""
-
-    siphon_l: float | None = None  # None: down to the low line
-    refill_l: float = 0.0
-    refill_salts: tuple[float, ...] = ()
-    times: int = 0  # siphons it was learned from
+    siphon: SiphonHabit
 
 
 @dataclass(frozen=True, slots=True)

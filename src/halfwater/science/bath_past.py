@@ -110,14 +110,14 @@ def bath_past(
     """
     if not np.isfinite(now_day):
         raise RefusedInput("now_day", now_day, "a finite day")
-    own = sorted((row for row in rows if row.day <= now_day), key=lambda row: row.day)
-    for row in own:
-        if row.kind == "ec":
+    for row in rows:
+        if row.kind == "ec" and row.day <= now_day:
             EC.one(row.value)
     past = water_past(
-        tank.water, own, now_day,
+        tank.water, rows, now_day,
         begin=None if begin is None else begin.water, keep_days=keep_days,
     )  # fmt: skip
+    own = [row for row in past.rows if isinstance(row, BathRow)]  # all of them: in order, double taps gone
     readings = tuple((row.day, float(row.value or 0.0)) for row in own if row.kind == "ec")
     spray_q, fill_q = _spray_salts(tank, own, past), _fill_salts(tank, own, past)
     steps = _steps(past, own, now_day, noise, spray_q, fill_q, readings, list(look_days))
@@ -129,7 +129,7 @@ def bath_past(
         held_l=starting.CLAY_HELD_FRAC * clay_volume(tank.water.vessel),
         spray_salts=_usual_spray(tank, past, spray_q, now_day),
         first_is_fill=bool(past.rows) and past.rows[0].kind == "fill",
-        siphon=_siphon_habit(tank, own),
+        siphon=_siphon_habit(tank, own, SiphonHabit() if begin is None else begin.siphon),
         readings=readings,
     )
 
@@ -171,9 +171,11 @@ def _usual_spray(tank: TankSalts, past: WaterPast, salts: Floats, now_day: float
     return np.asarray(total / (night + morning)) if night + morning > 0.0 else total
 
 
-def _siphon_habit(tank: TankSalts, rows: Sequence[BathRow]) -> SiphonHabit:
-    """Litres taken, litres and mix poured in after, as the last siphons had them."""
+def _siphon_habit(tank: TankSalts, rows: Sequence[BathRow], known: SiphonHabit) -> SiphonHabit:
+    """Litres taken, litres and mix poured in after, as the last siphons had them; else as known before."""
     siphons = [row for row in rows if row.kind == "siphon"][-_TIMES:]
+    if not siphons:
+        return known
     taken, poured, salts = [], [], np.zeros(len(SALTS))
     for row in siphons:
         if row.value is not None and not row.to_line:
@@ -187,7 +189,7 @@ def _siphon_habit(tank: TankSalts, rows: Sequence[BathRow]) -> SiphonHabit:
     total = sum(poured)
     return SiphonHabit(
         siphon_l=float(np.median(taken)) if 2 * len(taken) > len(siphons) else None,
-        refill_l=total / len(siphons) if siphons else 0.0,
+        refill_l=total / len(siphons),
         refill_salts=tuple((salts / total).tolist()) if total > 0.0 else (0.0,) * len(SALTS),
         times=len(siphons),
     )

@@ -98,7 +98,7 @@ class BathWalk:
         """The state as it stands, for keeping."""
         return KeptSalts(
             day, tuple(self.x), tuple(self.cov.ravel().tolist()), self.waits, self.waits_ec,
-            self.past.habits[noon], self.past.last_entry_days[noon],
+            self.past.habits[noon], self.past.last_entry_days[noon], self.past.siphon,
         )  # fmt: skip
 
     def _advance(self, step: BathStep) -> None:
