@@ -36,6 +36,7 @@ from halfwater.science.demand_draws import (
 Floats = NDArray[np.float64]
 
 DRAWS = 1000
+_PAST_DRAWS = 400  # are enough for the range of a line that is over
 _Z90 = 1.2815515655446004  # the 90 % place of the normal law
 _NARROWED = 0.8  # a law is learned once its spread is below this share of the starting one
 
@@ -187,39 +188,52 @@ def predict(
 
     Source: own definition
     """
-    if price_minor <= 0:
-        raise RefusedInput("price_minor", price_minor, "a price above 0")
-    if most_per_buyer is not None and most_per_buyer < 1:
-        raise RefusedInput("most_per_buyer", most_per_buyer, "one plant or more, or no limit")
+    _refuse_terms(price_minor, most_per_buyer)
     rng = np.random.default_rng(seed)
     common = shared_draws(learned.posterior, rng, draws)
     days = learned.facts.open_days if open_days is None else open_days
     drawn = _next(learned, common, taxon, grade, price_minor, days, most_per_buyer, rng)
-    held = learned.posterior.design.lines.held_frac
-    hours = sell_out_hours(drawn, offered, days * 24.0, held)
+    hours = sell_out_hours(drawn, offered, days * 24.0, learned.posterior.design.lines.held_frac)
+    return _as_draws(
+        learned, drawn, hours, (taxon, taxon_name, grade, price_minor, offered, days, most_per_buyer)
+    )
+
+
+Terms = tuple[int, str, str, int, int, float, int | None]
+
+
+def _refuse_terms(price_minor: int, most_per_buyer: int | None) -> None:
+    if price_minor <= 0:
+        raise RefusedInput("price_minor", price_minor, "a price above 0")
+    if most_per_buyer is not None and most_per_buyer < 1:
+        raise RefusedInput("most_per_buyer", most_per_buyer, "one plant or more, or no limit")
+
+
+def _as_draws(learned: LearnedDemand, drawn: NextDraws, hours: Floats, terms: Terms) -> DemandDraws:
+    taxon, taxon_name, grade, price_minor, offered, days, most_per_buyer = terms
     own = [line for line in learned.past if (line.taxon, line.grade) == (taxon, grade)]
-    names = [line.taxon_name for line in learned.past if line.taxon == taxon]
+    names = [line.taxon_name for line in learned.past if line.taxon == taxon] or [taxon_name]
     return DemandDraws(
-        taxon,
-        names[-1] if names else taxon_name,
-        grade,
-        price_minor,
-        offered,
-        days,
-        most_per_buyer,
-        tuple(drawn.wanted.astype(int).tolist()),
-        tuple(drawn.mean.tolist()),
-        tuple(hours.tolist()),
-        tuple(drawn.elasticity.tolist()),
-        tuple(drawn.rush_h.tolist()),
-        tuple(drawn.rush_frac.tolist()),
-        tuple(drawn.tail_h.tolist()),
-        _plants_per_order(learned, most_per_buyer),
-        len(own),
-        len({line.release for line in own}),
-        len({line.price_minor for line in own}),
-        int(np.count_nonzero(learned.posterior.design.lines.price_log)),
-        max(own, key=lambda line: line.opened_at).price_minor if own else None,
+        taxon=taxon,
+        taxon_name=names[-1],
+        grade=grade,
+        price_minor=price_minor,
+        offered=offered,
+        open_days=days,
+        most_per_buyer=most_per_buyer,
+        wanted=tuple(drawn.wanted.astype(int).tolist()),
+        mean=tuple(drawn.mean.tolist()),
+        sell_out_h=tuple(hours.tolist()),
+        elasticity=tuple(drawn.elasticity.tolist()),
+        rush_h=tuple(drawn.rush_h.tolist()),
+        rush_frac=tuple(drawn.rush_frac.tolist()),
+        tail_h=tuple(drawn.tail_h.tolist()),
+        plants_per_order=_plants_per_order(learned, most_per_buyer),
+        lines=len(own),
+        releases=len({line.release for line in own}),
+        prices=len({line.price_minor for line in own}),
+        prices_tried=int(np.count_nonzero(learned.posterior.design.lines.price_log)),
+        last_price_minor=max(own, key=lambda line: line.opened_at).price_minor if own else None,
     )
 
 
@@ -255,7 +269,9 @@ def _line_outlooks(
 ) -> tuple[LineOutlook, ...]:
     facts = learned.facts
     until = np.array([time.until_h for time in facts.times])
-    more = past_draws(learned.posterior, common, until, rng).more
+    every = max(1, len(common.node) // _PAST_DRAWS)
+    some = SharedDraws(common.node[::every], common.shared[::every], common.add_chance[::every])
+    more = past_draws(learned.posterior, some, until, rng).more
     return tuple(
         _line_outlook(line, facts.times[row], more[:, row], learned.now_at)
         for line, row in zip(learned.past, facts.place, strict=True)

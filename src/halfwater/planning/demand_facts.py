@@ -292,11 +292,13 @@ def _cells(row: int, time: LineTimes) -> list[tuple[float, float, float, float]]
     if not time.orders_h and time.out_h is not None and not time.is_least:
         last = time.out_h * (1.0 - _LAST_ORDER_FRAC)
         return [(row, 0.0, last, 0.0), (row, last, time.out_h, 1.0)]
-    found = []
+    found: list[tuple[float, float, float, float]] = []
     orders = np.array(time.orders_h if not time.is_least else ())
     for start, end in time.spells:
         inside = _EDGES_H[(start < _EDGES_H) & (end > _EDGES_H)]
         edges = np.r_[start, inside, end] if len(orders) else np.array([start, end])
         counts = np.histogram(orders, edges)[0] if len(orders) else np.zeros(len(edges) - 1)
-        found += [(row, a, b, float(n)) for a, b, n in zip(edges[:-1], edges[1:], counts, strict=True)]
+        found += [
+            (row, float(a), float(b), float(n)) for a, b, n in zip(edges[:-1], edges[1:], counts, strict=True)
+        ]
     return found

@@ -1,5 +1,6 @@
 """How interest comes after an opening, as a rush and a slow tail, and how many plants an order takes."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -127,7 +128,7 @@ def hours_until(share_frac: ArrayLike, rush_h: ArrayLike, rush_frac: ArrayLike, 
 
 
 def sizes_after(
-    plants: ArrayLike, is_cut_short: ArrayLike, prior: OrderSizes, *, limits: ArrayLike | None = None
+    plants: ArrayLike, is_cut_short: Sequence[bool], prior: OrderSizes, *, limits: ArrayLike | None = None
 ) -> OrderSizes:
     """Law of the plants in an order, after orders that a limit or the last pot may have cut short.
 
@@ -135,7 +136,7 @@ def sizes_after(
     ----------
     plants : array_like of int
         Plants of each order. [1] Valid 1 upward.
-    is_cut_short : array_like of bool
+    is_cut_short : sequence of bool
         Whether the order took the last plants there were.
     prior : OrderSizes
         What was known before.

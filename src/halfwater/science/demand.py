@@ -27,7 +27,8 @@ _FIVE_WEIGHT = np.array([0.09, 0.24, 0.34, 0.24, 0.09])
 _LINE_TIMES, _LINE_WEIGHT = (0.4, 1.0, 2.0), (0.3, 0.4, 0.3)
 _RELEASE_TIMES = (0.5, 1.5)
 _RUSH_TIMES = (0.5, 2.0)
-_NODES_KEPT, _LEAST_WEIGHT = 6, 1e-3
+_FEW_LAWS, _LEAST_WEIGHT = 6, 0.004  # so many likely laws are tried at every set of spreads
+_ROUGH, _FINE = 0.05, 0.01  # steps that are short enough: to choose laws, and for the answer
 _KNOTS, _KNOT_DAYS = 7, 90.0  # of the drift: at most so many, no closer than that
 
 
@@ -70,9 +71,10 @@ def demand_posterior(lines: DemandLines, sizes: OrderSizes, taxa: int, grades: i
     kind: between kinds price and worth cannot be told apart, so only a changed price speaks of e; without
     one e stays lognormal as it started. Drift is an Ornstein-Uhlenbeck path at knots. Each line has a gamma
     factor of its own (integrated). The law of interest is a mixture over twenty nodes of rush, share and
-    tail, each with a Laplace fit; the likeliest six are then fitted at twelve sets of spreads between lines,
-    releases and rushes. Quick sell-outs alone fix wanted x G(t) only: the mixture keeps the range wide.
-    Without lines everything stays at its starting value.
+    tail, each with a Laplace fit; those that stay likely are fitted again at twelve sets of spreads between
+    lines, releases and rushes, or at three between lines where more than six stay. Quick
+    sell-outs alone fix wanted x G(t) only: the mixture keeps the range wide. Without lines everything stays
+    at its starting value.
 
     Source: rue-martino-chopin-2009, section 3; priors, Demand; own definition of the nodes
     """
@@ -82,19 +84,19 @@ def demand_posterior(lines: DemandLines, sizes: OrderSizes, taxa: int, grades: i
         raise RefusedInput("release", lines.release.tolist(), "lines of one release side by side")
     design, precision = _design(lines, taxa, grades)
     first = _law_nodes(precision, design.places)
-    rough = fit_nodes(design, first)
+    rough = fit_nodes(design, first, close_log=_ROUGH)
     weight = _weights(rough.evidence_log)
-    kept = np.argsort(-weight)[:_NODES_KEPT] if len(lines.taxon) else np.arange(len(weight))
-    kept = kept[weight[kept] > _LEAST_WEIGHT]
+    kept = np.flatnonzero(weight > _LEAST_WEIGHT)
     nodes, rows = _spread_nodes(first, kept)
     start = DemandFit(*(getattr(rough, name)[rows] for name in DemandFit.__dataclass_fields__))
-    fit = fit_nodes(design, nodes, start)
+    fit = fit_nodes(design, nodes, start, close_log=_FINE)
     return DemandPosterior(design, nodes, fit, _weights(fit.evidence_log), sizes)
 
 
 def _weights(evidence_log: Floats) -> Floats:
     weight: Floats = np.exp(evidence_log - evidence_log.max())
-    return weight / weight.sum()
+    weight /= weight.sum()
+    return weight
 
 
 def _design(lines: DemandLines, taxa: int, grades: int) -> tuple[Design, Floats]:
@@ -176,15 +178,16 @@ def _law_nodes(precision: Floats, places: Places) -> Nodes:
 
 def _spread_nodes(first: Nodes, kept: Ints) -> tuple[Nodes, Ints]:
     """The kept laws, each at every set of spreads; and the row of the law each came from."""
+    release_times, rush_times = (_RELEASE_TIMES, _RUSH_TIMES) if len(kept) <= _FEW_LAWS else ((1.0,), (1.0,))
     line, release, rush = (
         x.ravel()
-        for x in np.meshgrid(range(3), range(len(_RELEASE_TIMES)), range(len(_RUSH_TIMES)), indexing="ij")
+        for x in np.meshgrid(range(3), range(len(release_times)), range(len(rush_times)), indexing="ij")
     )
     rows = np.repeat(kept, len(line))
     times = np.column_stack(
-        [np.array(_LINE_TIMES)[line], np.array(_RELEASE_TIMES)[release], np.array(_RUSH_TIMES)[rush]]
+        [np.array(_LINE_TIMES)[line], np.array(release_times)[release], np.array(rush_times)[rush]]
     )
-    share = np.log(np.array(_LINE_WEIGHT)[line] / (len(_RELEASE_TIMES) * len(_RUSH_TIMES)))
+    share = np.log(np.array(_LINE_WEIGHT)[line] / (len(release_times) * len(rush_times)))
     weight_log = first.weight_log[rows] + np.tile(share, len(kept))
     return _with_spreads(
         weight_log, first.mean[rows], first.precision[rows], np.tile(times, (len(kept), 1))

@@ -312,8 +312,7 @@ def _random_plants(mean: Floats, add_chance: Floats, limit: Floats, rng: np.rand
     size = order_moments(add_chance, limit)[0]
     orders = rng.poisson(mean / size)
     added = rng.negative_binomial(np.maximum(orders, 1), 1.0 / size)
-    plants: Floats = orders + np.where(orders > 0, added, 0).astype(np.float64)
-    return plants
+    return np.where(orders > 0, orders + added, 0).astype(np.float64)
 
 
 def _cut_short(is_cut: NDArray[np.bool_], limit: Floats, add_chance: Floats, even: Floats) -> Floats:

@@ -17,7 +17,7 @@ Ints = NDArray[np.intp]
 
 LAW = 3  # log rush_h, log-odds of rush_frac, log tail_h come first
 OF_RELEASE = 3  # level, log rush_h, log-odds of rush_frac
-_STEPS, _CLOSE, _LONGEST = 40, 1e-3, 2.0
+_STEPS, _LONGEST = 40, 2.0
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,9 @@ class DemandFit:
     evidence_log: Floats  # nodes: Laplace's, the node's own weight included
 
 
-def fit_nodes(design: Design, nodes: Nodes, start: DemandFit | None = None) -> DemandFit:
+def fit_nodes(
+    design: Design, nodes: Nodes, start: DemandFit | None = None, *, close_log: float = 1e-3
+) -> DemandFit:
     """Top of every node with the law around it.
 
     Parameters
@@ -78,6 +80,8 @@ def fit_nodes(design: Design, nodes: Nodes, start: DemandFit | None = None) -> D
         Where to look.
     start : DemandFit, optional
         Where to begin; else at the nodes' means.
+    close_log : float
+        A step shorter than this is the last. [1] Valid above 0.
 
     Returns
     -------
@@ -87,7 +91,7 @@ def fit_nodes(design: Design, nodes: Nodes, start: DemandFit | None = None) -> D
     Notes
     -----
     Fisher scoring with steps halved until the sum of log-likelihood and log prior does not fall. The steps
-    end when none is longer than 1e-3. Evidence by Laplace. Without lines the top is the prior's mean.
+    end when none is longer than close_log. Evidence by Laplace. Without lines the top is the prior's mean.
 
     Source: rue-martino-chopin-2009, section 3; own definition of the elimination
     """
@@ -121,7 +125,7 @@ def fit_nodes(design: Design, nodes: Nodes, start: DemandFit | None = None) -> D
         good = ~is_worse
         shared[live[good]], own[live[good]], best[live[good]] = tried[good], tried_own[good], value[good]
         _put(terms, live[good], found, good)
-        live = live[(longest * length > _CLOSE)]
+        live = live[longest * length > close_log]
         if not len(live):
             break
     return _laplace(design, nodes, shared, own, best, terms)

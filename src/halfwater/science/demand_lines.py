@@ -126,7 +126,16 @@ def seen_frac(lines: DemandLines, law: Floats) -> Floats:
 
     Source: own definition
     """
-    return _seen(lines, law).frac
+    line, begins = lines.cell_line, lines.cell_from_h
+    is_new = np.r_[True, (line[1:] != line[:-1]) | (begins[1:] != lines.cell_to_h[:-1])]
+    is_last = np.r_[is_new[1:], True]  # cells side by side are one spell
+    own = law[:, line[is_new]]
+    rush, part, tail = np.exp(own[..., 0]), 1.0 / (1.0 + np.exp(-own[..., 1])), np.exp(own[..., 2])
+    spell = part * (np.exp(-begins[is_new] / rush) - np.exp(-lines.cell_to_h[is_last] / rush))
+    spell += (1.0 - part) * (np.exp(-begins[is_new] / tail) - np.exp(-lines.cell_to_h[is_last] / tail))
+    start = np.flatnonzero(np.r_[True, np.diff(line[is_new]) > 0])
+    came: Floats = lines.held_frac + (1.0 - lines.held_frac) * np.add.reduceat(spell, start, axis=1)
+    return came
 
 
 def _counted(taken: Floats, k: Floats, mean: Floats) -> tuple[Floats, Floats, Floats]:
