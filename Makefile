@@ -7,6 +7,7 @@ BIN := .venv/bin
 STAMP := .venv/.made-from-lock
 PEERS := .venv/.peers-from-lock
 AT ?=
+ON ?=
 TESTS := $(if $(AT),tests/$(AT),tests)
 
 .PHONY: help env demo run test check bench lock clean
@@ -37,8 +38,8 @@ demo: $(STAMP) ## a demo book from nothing: tonight's round, then the pages
 run: $(STAMP) ## your own book, served on this machine
 	@$(BIN)/halfwater serve
 
-test: $(STAMP) ## every test, about three minutes on two cores; or one folder: make test AT=science
-	@$(BIN)/python -m pytest -q --numprocesses auto --dist worksteal $(TESTS)
+test: $(STAMP) ## every test, about three minutes on two cores; or one folder: make test AT=science (and ON=postgres)
+	@HALFWATER_TEST_STORE=$(ON) $(BIN)/python -m pytest -q --numprocesses auto --dist worksteal $(TESTS)
 
 check: $(STAMP) ## style, types, import rules, Django's deployment check, migrations
 	$(BIN)/ruff check .

@@ -4,18 +4,25 @@ import atexit
 import os
 import shutil
 import tempfile
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests import postgres_server
+from tests.stores import file_home, postgres_url, store  # noqa: F401
+
 # Before Django reads its settings: no test may touch the grower's own book.
 _home = tempfile.mkdtemp(prefix="halfwater-tests-")
 atexit.register(shutil.rmtree, _home, ignore_errors=True)
+if "PYTEST_XDIST_WORKER" not in os.environ:  # the workers share the folder of the process that starts them
+    os.environ["HALFWATER_TEST_RUN"] = _home
 os.environ["HALFWATER_HOME"] = _home
 for _name in ("HALFWATER_DATABASE_URL", "HALFWATER_HOST", "HALFWATER_HTTPS"):
     os.environ.pop(_name, None)
-if os.environ.get("HALFWATER_TEST_DATABASE_URL"):  # the same tests on PostgreSQL, in a database of their own
-    os.environ["HALFWATER_DATABASE_URL"] = os.environ["HALFWATER_TEST_DATABASE_URL"]
+if os.environ.get("HALFWATER_TEST_STORE") == "postgres":  # the same tests, on a database of each worker's own
+    _run = Path(os.environ["HALFWATER_TEST_RUN"])
+    os.environ["HALFWATER_DATABASE_URL"] = postgres_server.address("halfwater", _run)
 os.environ["DJANGO_SETTINGS_MODULE"] = "halfwater.config.settings"
 os.environ |= {"LOGNAME": "grower", "COLUMNS": "100"}  # a table is laid out alike whoever runs the tests
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"  # the browser tests drive Chromium beside a live server
@@ -37,11 +44,24 @@ def pytest_configure() -> None:
     config.boot()
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what asks for PostgreSQL, and skip it where there is none."""
+    here = postgres_server.programs() is not None
+    for item in items:
+        if "postgres_url" in getattr(item, "fixturenames", ()):
+            item.add_marker("postgres")
+        if not here and item.get_closest_marker("postgres"):
+            item.add_marker(pytest.mark.skip(reason="no PostgreSQL on this machine"))
+
+
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Count skipped tests out loud, so that a missing browser never passes for a green one."""
     skipped = terminalreporter.stats.get("skipped", [])
     browser = sum(1 for report in skipped if "tests/browser/" in report.nodeid)
+    stored = sum(1 for report in skipped if "postgres" in report.keywords)
     if browser:
         terminalreporter.write_line(f"SKIPPED BROWSER TESTS: {browser} (no Chromium here)", red=True)
-    elif skipped:
-        terminalreporter.write_line(f"SKIPPED TESTS: {len(skipped)}", yellow=True)
+    if stored:
+        terminalreporter.write_line(f"SKIPPED POSTGRESQL TESTS: {stored} (no PostgreSQL here)", red=True)
+    if rest := len(skipped) - browser - stored:
+        terminalreporter.write_line(f"SKIPPED TESTS: {rest}", yellow=True)
