@@ -1,5 +1,6 @@
 """What a grower is told of demand: sell-outs, ranges, prices, odd lines."""
 
+import time
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
@@ -265,6 +266,26 @@ def test_impossible_questions_are_refused() -> None:
             predict(learned, 1, "standard", **{"price_minor": 1200, "offered": 10, **wrong})
     with pytest.raises(RefusedInput):
         learn_demand([line()], NOW, open_days=-1.0)
+
+
+def test_two_hundred_lines_take_less_than_a_second() -> None:
+    """The whole answer from forty releases of five lines, in processor time, the better of two goes."""
+    rng = np.random.default_rng(1)
+    past = [
+        replace(
+            one,
+            taxon=taxon,
+            sales=tuple(Sale(one.opened_at + timedelta(hours=h), 1) for h in rng.exponential(5.0, 10)),
+        )
+        for one in releases(40, sales=sold(*range(10)), sold_out_at=None)
+        for taxon in range(5)
+    ]
+    spent = []
+    for _ in range(2):
+        begin = time.process_time()
+        assert len(demand_outlook(past, NOW).lines) == 200
+        spent.append(time.process_time() - begin)
+    assert min(spent) < 1.0
 
 
 def test_hours_are_said_as_growers_say_them() -> None:
