@@ -12,6 +12,8 @@ from halfwater.science import starting
 from halfwater.science.bath import filter_bath
 from halfwater.science.bath_answer import reckon_bath
 from halfwater.science.bath_facts import SALTS, SEEN_MS_CM, BathRow, KeptSalts, Solution, TankSalts
+from halfwater.science.bath_solution import solution_of
+from halfwater.science.feed import Strength
 from halfwater.science.reckoning import reckon_water
 from halfwater.science.vessel import Vessel, bath_volume, clay_volume, lines
 from halfwater.science.water_facts import TankWater
@@ -301,3 +303,17 @@ def test_any_book_gives_finite_numbers(data):
         assert np.isfinite(told).all()
         assert told[0] <= told[1] <= told[2]
     assert answer.ec_now[0] >= 0.0
+
+
+def test_a_mix_becomes_a_solution():
+    """A label's strength over its water: urea apart, EC of both together, doubt by how the EC is known."""
+    strength = Strength(n_mg_l=60.0, p_mg_l=8.0, k_mg_l=50.0, n_urea_mg_l=20.0)
+    measured = solution_of(strength, SOURCE, 0.4)
+    assert (measured.n_mg_l, measured.urea_n_mg_l, measured.ca_mg_l) == (40.0, 20.0, 30.0)
+    assert measured.ec_ms_cm == pytest.approx(0.7)
+    guessed = solution_of(strength, SOURCE)
+    assert guessed.ec_cv_frac > measured.ec_cv_frac
+    assert 0.25 < guessed.ec_ms_cm - SOURCE.ec_ms_cm < 0.4
+    unknown = solution_of(Strength(n_mg_l=60.0, n_urea_mg_l=None), SOURCE)
+    assert (unknown.n_mg_l, unknown.urea_n_mg_l) == (60.0, 0.0)
+    assert solution_of(Strength(), SOURCE).salts == pytest.approx(SOURCE.salts)

@@ -44,9 +44,12 @@ class BathNotes:
     ph: tuple[tuple[date, float], ...] = ()
 
 
+_NOTHING = BathNotes()
+
+
 def bath_outlook(
     answer: BathAnswer, limit: EcLimit, choice: RefillChoice, now_day: float, *,
-    tank: int, tank_name: str, notes: BathNotes | None = None, target_ms_cm: float | None = None,
+    tank: int, tank_name: str, notes: BathNotes = _NOTHING, target_ms_cm: float | None = None,
     units: str = "metric",
 ) -> BathOutlook:  # fmt: skip
     """One tank's salts for page, command and Tonight, from its reckoning.
@@ -67,8 +70,8 @@ def bath_outlook(
         Key of the tank.
     tank_name : str
         Its name.
-    notes : BathNotes or None
-        Siphons, fills and pH readings.
+    notes : BathNotes
+        Siphons, fills and pH readings; nothing by default.
     target_ms_cm : float or None
         Wanted EC after the refill; None takes the middle of the target range. [mS/cm] Valid 0..20.
     units : str
@@ -90,7 +93,6 @@ def bath_outlook(
 
     Source: own definition
     """
-    noted = notes or BathNotes()
     verdict = ec_verdict(answer)
     refill = refill_advice(answer, limit, choice, target_ms_cm=target_ms_cm, units=units)
     readings = _readings(answer)
@@ -112,11 +114,11 @@ def bath_outlook(
         nutrients=_nutrients(answer),
         verdict=verdict,
         refill=refill,
-        ph=ph_verdict(noted.ph),
+        ph=ph_verdict(notes.ph),
         last_reading_on=None if isnan(answer.last_reading_day) else _on(answer.last_reading_day),
         odd=tuple(reading for reading in readings if reading.is_odd),
         readings=readings,
-        marks=noted.marks,
+        marks=notes.marks,
         past=_days(answer.past),
         ahead=_days(answer.ahead),
         said=_said(answer, limit, verdict, siphon_on, units),
