@@ -4,7 +4,9 @@ import math
 
 import pytest
 
-from halfwater.science.bath_facts import ION_MS_CM
+from halfwater.science.bath_facts import ION_MS_CM, Solution
+from halfwater.science.bath_solution import solution_of
+from halfwater.science.feed import Strength
 from halfwater.science.starting import ION_ACTIVITY_FRAC
 from halfwater.science.steady_bath import bleed_for_cycles, strength_at_siphon, strength_in_time
 
@@ -54,3 +56,12 @@ def test_the_end_of_monthly_siphons():
 def test_what_a_milligram_adds_to_the_ec(place, conductivity, equivalent_mg):
     """Limiting ionic conductivity over equivalent mass, less what neighbours take (vanysek-crc), uS/cm."""
     assert ION_MS_CM[place] == pytest.approx(ION_ACTIVITY_FRAC * conductivity / equivalent_mg, rel=1e-12)
+
+
+# hoagland-arnon-1950: solution No. 1 in mg/L; parkhurst-appelo-2013: its EC at half and quarter strength, mS/cm.
+@pytest.mark.parametrize(("share", "ec"), [(0.5, 1.142), (0.25, 0.597)])
+def test_ec_of_a_known_solution_from_its_ions(share, ec):
+    """The rule for a mix of unknown EC comes within its own 15 % of doubt (parkhurst-appelo-2013)."""
+    full = {"n_mg_l": 210.1, "p_mg_l": 30.97, "k_mg_l": 234.6, "ca_mg_l": 200.4, "mg_mg_l": 48.61}
+    mix = solution_of(Strength(**{name: share * value for name, value in full.items()}), Solution(0.0))
+    assert mix.ec_ms_cm == pytest.approx(ec, rel=mix.ec_cv_frac)
