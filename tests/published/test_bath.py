@@ -58,7 +58,7 @@ def test_what_a_milligram_adds_to_the_ec(place, conductivity, equivalent_mg):
     assert ION_MS_CM[place] == pytest.approx(ION_ACTIVITY_FRAC * conductivity / equivalent_mg, rel=1e-12)
 
 
-# hoagland-arnon-1950: solution No. 1 in mg/L; parkhurst-appelo-2013: its EC at half and quarter strength, mS/cm.
+# hoagland-arnon-1950: No. 1 in mg/L; parkhurst-appelo-2013: EC at half and quarter strength, mS/cm.
 @pytest.mark.parametrize(("share", "ec"), [(0.5, 1.142), (0.25, 0.597)])
 def test_ec_of_a_known_solution_from_its_ions(share, ec):
     """The rule for a mix of unknown EC comes within its own 15 % of doubt (parkhurst-appelo-2013)."""
