@@ -101,6 +101,7 @@ RUSH_RELEASE_SIGMA_LOG = 0.4  # how far one release is from another in both laws
 ORDER_ADDED = 1.0  # plants added to an order after the first ...
 ORDER_STOPPED = 3.0  # ... for so many times a buyer stopped
 OPEN_DAYS = 7.0  # a line stays open
+MOST_PRICE_MOVE_FRAC = 0.15  # so far a price moves from one release to the next
 
 # Boxes on their way
 PACK_W = 3.5  # mean heat of a pack sold for PACK_LABEL_H hours
