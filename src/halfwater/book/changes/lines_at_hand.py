@@ -4,15 +4,16 @@ Whoever writes to the book of sales takes rows in this order, so that no two wai
 release, buyer, lines by key, order, then pots as entries take them, and what is offered of them last.
 """
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db.models import Exists, Q, Sum
+from django.db.models import Count, Exists, Q, Sum
 
 from halfwater.book.models import Hold, Line, OfferedPot, OrderLine, Release
 from halfwater.book.models.order import LIVE
+from halfwater.book.queries.offers import is_free
 from halfwater.errors import RefusedByBook, RefusedInput
 
 FREE = LIVE & Q(hold__isnull=True, order_line__isnull=True)
@@ -82,11 +83,12 @@ class LineAtHand:
             found = list(rows[:plants])
             if len(found) == plants:
                 return found
-        free = rows.count()
-        raise RefusedByBook(
-            f"{self.name}: {_plants(free)} free, not {plants}." if free else f"{self.name}: sold out.",
-            self.name,
-        )
+        raise self.too_few(rows.count(), plants)
+
+    def too_few(self, free: int, plants: int) -> RefusedByBook:
+        """The refusal that says how many are free."""
+        said = f"{_plants(free)} free, not {plants}." if free else "sold out."
+        return RefusedByBook(f"{self.name}: {said}", self.name)
 
 
 def hold_lines(keys: Iterable[int], now: datetime) -> dict[int, LineAtHand]:
@@ -105,6 +107,17 @@ def hold_lines(keys: Iterable[int], now: datetime) -> dict[int, LineAtHand]:
     if any(row.has_run_out for row in releases.values()):
         free_holds(list(run_out.values_list("pk", flat=True)), "run out", now)
     return {row.pk: LineAtHand(row, releases[row.release_id]) for row in rows}
+
+
+def refuse_sold_out(wanted: Mapping[int, int], now: datetime) -> None:
+    """Refuse at a glance what cannot be granted, so that it need not wait for its turn at the line."""
+    rows = OfferedPot.objects.filter(is_free(now), line__in=wanted).order_by().values_list("line")
+    free = dict(rows.annotate(pots=Count("pk")))
+    short = [key for key, plants in wanted.items() if free.get(key, 0) < plants]
+    for row in Line.objects.select_related("taxon", "release").filter(pk__in=short) if short else ():
+        line = LineAtHand(row, row.release)
+        line.refuse_shut(now)
+        raise line.too_few(free.get(row.pk, 0), wanted[row.pk])
 
 
 def free_holds(holds: Collection[UUID], state: str, now: datetime) -> None:

@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from halfwater.book.changes.buyers import hold_buyer
 from halfwater.book.changes.door import one_write
-from halfwater.book.changes.lines_at_hand import LineAtHand, hold_lines, minute
+from halfwater.book.changes.lines_at_hand import LineAtHand, hold_lines, minute, refuse_sold_out
 from halfwater.book.changes.places import rules_of, said_of
 from halfwater.book.changes.pots_for_sale import sell_pots
 from halfwater.book.changes.sales_soundness import SoundOrder, sound_order
@@ -45,6 +45,7 @@ def place_order(new: NewOrder, *, who: str, now: datetime) -> OrderFacts:
     """
     asked = sound_order(new, now)
     try:
+        refuse_sold_out(asked.wanted, now)
         number = _place(new, asked, who, now)
     except RefusedByBook:
         # The same request may have been granted while this one waited for its turn at the line.
