@@ -23,6 +23,8 @@ COMMANDS: dict[str, tuple[str, bool, str]] = {
     "ready": ("ready", True, "How many pots of each grade are ready when, with ranges."),
     "stock": ("stock", True, "What stands where: tanks, batches, single pots, and where they came from."),
     "plan": ("plan", True, "What to cut, keep and sell in the weeks to come, and what it brings."),
+    "release": ("release", True, "Releases: what could be offered, lines and their pots, open, announce."),
+    "orders": ("orders", True, "Orders: by hand, from a web shop's file, paid, packed, sent."),
     "score": ("score", True, "How the forecasts that were shown came out."),
     "note": ("note", True, "Note an entry: a spray, a fill, a siphon, a reading, a loss, a sighting ..."),
     "entries": ("entries", True, "Read back what is noted, newest first."),

@@ -109,19 +109,24 @@ def _table(path: Path, bad: list[BadCell]) -> list[list[str]] | None:
         raise RefusedInput("file", str(path), f"a CSV file that can be read ({error.strerror})") from error
     if data is None:
         raise RefusedInput("file", str(path), "a CSV file of at most 100 MB")
+    return table_of(path.name, data, bad)
+
+
+def table_of(name: str, data: bytes, bad: list[BadCell]) -> list[list[str]] | None:
+    """The cells of a CSV file, whatever sign stands between them; what cannot be read is added to `bad`."""
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        bad.append(BadCell(path.name, data.count(b"\n", 0, error.start) + 1, "", "", _NO_UTF8))
+        bad.append(BadCell(name, data.count(b"\n", 0, error.start) + 1, "", "", _NO_UTF8))
         return None
     delimiter, text = _delimiter(text)
     try:
         table = list(csv.reader(StringIO(text, newline=""), delimiter=delimiter, strict=True))
     except csv.Error as error:
-        bad.append(BadCell(path.name, 1, "", "", f"it is no CSV file that can be read ({error})"))
+        bad.append(BadCell(name, 1, "", "", f"it is no CSV file that can be read ({error})"))
         return None
     if "\0" in text or not table or not any(table[0]):
-        bad.append(BadCell(path.name, 1, "", "", "it has no header row with the names of its columns"))
+        bad.append(BadCell(name, 1, "", "", "it has no header row with the names of its columns"))
         return None
     return table
 

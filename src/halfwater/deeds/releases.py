@@ -15,7 +15,7 @@ from halfwater.deeds.offerable import grade_now, ready_pots
 from halfwater.deeds.prices import taxon_named
 from halfwater.deeds.sheet import Sheet
 from halfwater.errors import RefusedByBook, RefusedInput
-from halfwater.plain.figures import read_money, show_list
+from halfwater.plain.figures import read_money, show_date, show_list
 from halfwater.plain.nursery import NurseryFacts
 from halfwater.plain.selling import LineFacts, OfferedPot, OrderFacts, ReleaseFacts
 from halfwater.plain.stock import GRADES
@@ -99,6 +99,30 @@ def draft_line(
     if sheet.text("pots"):
         put_pots_behind(line, sheet.text("pots"), who, now)
     return line
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """What is to become of a release in one step."""
+
+    release: Mapping[str, str] | None = None  # as `draft_release` takes it
+    line: Mapping[str, str] | None = None  # as `draft_line` takes it
+    is_open: bool = False
+    is_close: bool = False
+
+
+@transaction.atomic
+def arrange(key: int | None, asked: Arrangement, who: str, now: datetime) -> int:
+    """Draft or change a release, add a line, open or close it: all of it or nothing."""
+    if asked.release is not None or key is None:
+        key = draft_release(asked.release or {}, who, key)
+    if asked.line is not None:
+        draft_line(key, asked.line, who, now)
+    if asked.is_open:
+        open_release(key, who, now)
+    if asked.is_close:
+        close_release(key, who, now)
+    return key
 
 
 def put_pots_behind(line: int, typed: str, who: str, now: datetime) -> tuple[int, ...]:
@@ -226,3 +250,11 @@ def _checks(
         if small:
             said.append(f"{name}: {small} of its pots are not at that grade by their last count.")
     return tuple(said)
+
+
+def show_instant(at: datetime | None, nursery: NurseryFacts) -> str:
+    """An instant on the nursery's clock; "not set" for none."""
+    if at is None:
+        return "not set"
+    local = at.astimezone(ZoneInfo(nursery.time_zone))
+    return f"{show_date(local.date())} {local:%H:%M}"

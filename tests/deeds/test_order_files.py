@@ -1,0 +1,126 @@
+"""Orders brought by a web shop's file: each once, whole or not at all, columns mapped once."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from halfwater.book import queries
+from halfwater.deeds.csv_files import RefusedTable
+from halfwater.deeds.order_files import bring_order_file, preview_order_file
+from halfwater.deeds.order_rows import read_placed
+from halfwater.errors import RefusedInput
+from tests.deeds.nurseries import NOW, WHO
+from tests.deeds.test_releases import a_release
+
+pytestmark = pytest.mark.django_db
+HEAD = "Order no;Customer;E-mail;Product;Variant;Qty;Country;Payment;Date;Shipping\r\n"
+COLUMNS = {"reference": "Order no", "contact": "E-mail"}
+TWO = (
+    HEAD
+    + "1001;Anna;anna@example.org;Anubias barteri var. nana;standard;2;Northland;paid;"
+    + "19.11.2026 19:03;€ 6,90\r\n"
+    + "1002;Ben;ben@example.org;nana;standard;1;;open;2026-11-19T20:10;\r\n"
+)
+
+
+def brought(text: str, shop: str = "My shop", **more: object):
+    """Bring a file."""
+    return bring_order_file(("\ufeff" + text).encode(), shop, WHO, NOW, **more)  # type: ignore[arg-type]
+
+
+def test_a_file_brings_its_orders_once() -> None:
+    """Semicolons, a byte mark, decimal commas and dotted dates are read; sent again it adds nothing."""
+    a_release("8", is_open=True)
+    assert brought(TWO, columns=COLUMNS).new == ("1001", "1002")
+    again = brought(TWO)
+    assert (again.new, again.kept, again.refused) == ((), ("1001", "1002"), ())
+    anna = next(one for one in queries.orders() if one.buyer.name == "Anna")
+    assert (anna.plants, anna.postage_minor, anna.state, anna.buyer.place) == (2, 690, "paid", "Northland")
+    assert anna.placed_at == datetime(2026, 11, 19, 18, 3, tzinfo=UTC)
+
+
+def test_what_was_paid_since_is_marked_paid() -> None:
+    """With another payment it is kept and marked; with other plants it is told, not changed."""
+    a_release("8", is_open=True)
+    brought(TWO, columns=COLUMNS)
+    later = TWO.replace(";open;", ";paid;").replace(";standard;2;", ";standard;3;")
+    told = brought(later)
+    assert (told.paid, [one.reference for one in told.refused]) == (("1002",), ["1001"])
+    assert "with other plants" in told.refused[0].why
+    assert {one.state for one in queries.orders()} == {"paid"}
+
+
+def test_columns_are_mapped_once_and_remembered() -> None:
+    """A second file of the shop needs no mapping; a heading that is not there is named."""
+    a_release("8", is_open=True)
+    odd = TWO.replace("Order no", "Vorgang").replace("Product", "Ware")
+    with pytest.raises(RefusedTable, match="say which column this is"):
+        brought(odd)
+    brought(odd, columns={"reference": "Vorgang", "article": "Ware"})
+    assert brought(odd).kept == ("1001", "1002")
+    with pytest.raises(RefusedTable, match="a heading of this file"):
+        brought(TWO)
+
+
+def test_rows_of_one_order_are_joined() -> None:
+    """Two rows with one reference are one order of two articles; its buyer is told once."""
+    a_release("8", is_open=True)
+    rows = HEAD + "7;Cleo;;nana;standard;1;;;;\r\n7;;;nana standard;;2;;;;\r\n"
+    assert brought(rows, columns=COLUMNS).new == ("7",)
+    (order,) = queries.orders()
+    assert (order.plants, len(order.lines)) == (3, 1)
+
+
+def test_a_bad_cell_stops_the_whole_file_and_each_is_named() -> None:
+    """Nothing is written; row and column of every bad cell are said."""
+    a_release("8", is_open=True)
+    bad = TWO + "1003;;x@example.org;petite;small;two;;paid;yesterday;\r\n"
+    with pytest.raises(RefusedTable) as refused:
+        brought(bad, columns=COLUMNS)
+    assert {(cell.row, cell.column) for cell in refused.value.cells} == {
+        (4, "Qty"), (4, "Date"), (4, "Customer"),
+    }  # fmt: skip
+    assert queries.orders() == ()
+    unknown = TWO.replace(";nana;", ";petite;")
+    with pytest.raises(RefusedTable, match=r"one of Anubias barteri var\. nana, standard"):
+        brought(unknown, columns=COLUMNS)
+    assert brought(unknown, columns=COLUMNS, articles={"petite standard": "nana standard"}).new
+
+
+def test_what_is_sold_out_is_told_by_its_reference() -> None:
+    """An order that cannot be granted whole is refused whole; the others stand."""
+    a_release("2", is_open=True)
+    told = brought(TWO, columns=COLUMNS)
+    assert (told.new, [one.reference for one in told.refused]) == (("1001",), ["1002"])
+    assert [one.buyer.name for one in queries.orders()] == ["Anna"]
+
+
+def test_a_preview_writes_nothing() -> None:
+    """It tells the headings, what they mean, what is known, and which articles name no line."""
+    a_release("8", is_open=True)
+    seen = preview_order_file(TWO.replace(";nana;", ";fern;").encode(), "My shop", NOW, COLUMNS)
+    assert (seen.columns["article"], len(seen.orders), seen.articles) == ("Product", 2, ("fern standard",))
+    assert queries.orders() == ()
+    assert queries.shop_columns() == ()
+    brought(TWO, columns=COLUMNS)
+    assert preview_order_file(TWO.encode(), "My shop", NOW).known == {"1001", "1002"}
+
+
+@pytest.mark.parametrize("data", [b"", b"\xff\xfe", b"a;b\r\n1;2", b'"open'])
+def test_what_is_no_file_of_orders_is_refused(data: bytes) -> None:
+    """Empty, not UTF-8, without the needed columns, broken quotes: a sentence each."""
+    a_release("8", is_open=True)
+    with pytest.raises(RefusedTable):
+        bring_order_file(data, "My shop", WHO, NOW)
+    with pytest.raises(RefusedInput, match="the name under which"):
+        bring_order_file(data, " ", WHO, NOW)
+
+
+def test_an_instant_may_carry_its_zone() -> None:
+    """Without a zone it is on the nursery clock; slashes, read in two ways, are refused."""
+    a_release()
+    nursery = queries.nursery()
+    assert read_placed("2026-11-19T19:03:00Z", nursery).hour == 19
+    assert read_placed("2026-11-19 19:03", nursery).hour == 18
+    with pytest.raises(RefusedInput, match="a date and time such as"):
+        read_placed("11/12/2026", nursery)
