@@ -9,7 +9,6 @@ import json
 import os
 import sys
 import threading
-from contextlib import suppress
 from pathlib import Path
 
 from halfwater import config
@@ -26,19 +25,20 @@ def main() -> None:
     asked = json.loads(sys.stdin.readline())
     module, _, name = asked["work"].partition(":")
     work = getattr(importlib.import_module(module), name)
-    start = threading.Barrier(len(asked["writers"]) + 1)
+    here, go = threading.Semaphore(0), threading.Event()
 
     def run(writer: int) -> None:
-        notes = Notes(
-            os.open(Path(asked["folder"]) / f"{writer}.jsonl", os.O_CREAT | os.O_APPEND | os.O_WRONLY)
-        )
+        file = os.open(Path(asked["folder"]) / f"{writer}.jsonl", os.O_CREAT | os.O_APPEND | os.O_WRONLY)
+        notes = Notes(file)
         try:
-            connection.ensure_connection()
-            start.wait()
+            try:
+                connection.ensure_connection()
+            finally:
+                here.release()
+            go.wait()
             work(writer, notes, **asked["arguments"])
         except BaseException as error:  # told to the test, whatever it is
             notes.write("failed", repr(error))
-            start.abort()
         else:
             notes.write("ended", "")
         finally:
@@ -47,13 +47,12 @@ def main() -> None:
     threads = [threading.Thread(target=run, args=(writer,)) for writer in asked["writers"]]
     for thread in threads:
         thread.start()
-    while start.n_waiting < len(threads) and not start.broken:
-        threading.Event().wait(0.002)
+    for _ in threads:
+        here.acquire()
     sys.stdout.write("ready\n")
     sys.stdout.flush()
     sys.stdin.readline()
-    with suppress(threading.BrokenBarrierError):
-        start.wait()
+    go.set()
     for thread in threads:
         thread.join()
 
