@@ -6,13 +6,15 @@ The baths come from salt_books: ions, films, crusts and clay. It shares nothing 
 import numpy as np
 import pytest
 
+from halfwater.plain.bath import CAUSES_OF_EC
+from halfwater.planning.bath_verdict import ec_verdict
 from halfwater.science.bath_answer import reckon_bath
 from halfwater.science.bath_facts import BathRow, Solution, TankSalts
 from halfwater.science.vessel import Vessel, lines
 from halfwater.science.water_facts import TankWater
 from tests.calibration.salt_books import CA, EQ, MG, NH4, NO3, PAST, UREA, K, P, conductivity, simulated_books
 
-BOOKS, SEED = 320, 7
+BOOKS, SEED, FORTNIGHT = 300, 7, 14
 
 
 def told(rng, ions, cv):
@@ -39,23 +41,36 @@ def tank_of(books, i):
 
 
 @pytest.fixture(scope="module")
-def outcomes():
-    """For each book that comes to a siphon: true EC, its range, how often read, and EC now, true and told."""
+def answers():
+    """The simulated books, and what is told of each."""
     books = simulated_books(SEED, BOOKS)
-    found = []
+    told_of = []
     for i in range(BOOKS):
-        if books.passes[i] < 0:
-            continue
         rows = [
             BathRow(day, kind, value, line, "night" if kind == "spray" else "", mix)
             for day, kind, value, line, mix in books.noted[i]
         ]
-        answer = reckon_bath(tank_of(books, i), rows, PAST - 1 + 0.9)
-        if answer.ec_at_siphon is None:
-            continue
-        true = books.ec[books.passes[i], i]
-        found.append((true, *answer.ec_at_siphon, books.ec_every[i], books.ec[PAST, i], *answer.ec_now))
-    return np.array(found)
+        told_of.append(reckon_bath(tank_of(books, i), rows, PAST - 1 + 0.9))
+    return books, told_of
+
+
+@pytest.fixture(scope="module")
+def outcomes(answers):
+    """For each book that comes to a siphon: true EC, its range, how often read, and EC now, true and told."""
+    books, told_of = answers
+    return np.array(
+        [
+            (
+                books.ec[books.passes[i], i],
+                *answer.ec_at_siphon,
+                books.ec_every[i],
+                books.ec[PAST, i],
+                *answer.ec_now,
+            )
+            for i, answer in enumerate(told_of)
+            if answer.ec_at_siphon is not None and books.passes[i] >= 0
+        ]
+    )
 
 
 def test_the_eighty_per_cent_range_at_the_siphon_holds_about_eighty_per_cent(outcomes):
@@ -82,3 +97,25 @@ def test_the_filter_beats_the_last_strength_of_its_spray(outcomes):
     read = outcomes[outcomes[:, 4] > 0]
     ours = np.abs(read[:, 2] - read[:, 0])
     assert np.mean(ours) < np.mean(np.abs(read[:, 7] - read[:, 0]))
+
+
+def test_verdicts_are_mostly_right(answers):
+    """Called in eight of ten futures, a trend comes true in eight of ten books; causes, at seven, in seven."""
+    books, told_of = answers
+    trends, causes = [], []
+    for i, answer in enumerate(told_of):
+        verdict = ec_verdict(answer)
+        later = PAST + FORTNIGHT
+        if verdict.trend == "steady" or min(books.volume[PAST, i], books.volume[later, i]) < 0.5:
+            continue
+        ec = np.log(books.ec[later, i] / books.ec[PAST, i])
+        water = np.log(books.volume[later, i] / books.volume[PAST, i])
+        way = 1.0 if verdict.trend == "rising" else -1.0
+        trends.append(way * ec > 0.0)
+        if verdict.word in CAUSES_OF_EC:
+            by_salts = way * (ec + water) > way * -water  # salts did more for the trend than water did
+            causes.append(by_salts == (verdict.word in ("overfed", "hungry")))
+    assert len(trends) > 60
+    assert np.mean(trends) >= 0.8
+    assert len(causes) > 40
+    assert np.mean(causes) >= 0.7

@@ -6,7 +6,7 @@ from halfwater.science.bath_facts import BathAnswer
 
 _SURE = 0.8  # of a trend
 _CLEAR = 0.7  # of one cause over the other
-_STILL_MS_CM = 0.05  # a month: slower than this is steady
+_STILL_MS_CM, _STILL_FRAC = 0.05, 0.07  # a month: slower than this, or than that of itself, is steady
 _TEXTS = {
     "spray": "salts the spray brings",
     "water added": "water the spray brings",
@@ -43,8 +43,9 @@ def ec_verdict(answer: BathAnswer) -> EcVerdict:
     Notes
     -----
     A trend is called when eight of ten futures go that way and the middle one moves by 0.05 a month or
-    more; within that it is steady when the range stays within 0.1. A cause is named when it does more
-    than the other kind in seven of ten futures that go the way of the trend.
+    more, and by seven hundredths of the EC; within that it is steady when the range stays within twice as
+    much. A cause is named when it does more than the other kind in seven of ten futures that go the way of
+    the trend.
 
     Source: own definition
     """
@@ -55,8 +56,9 @@ def ec_verdict(answer: BathAnswer) -> EcVerdict:
         EcCause(name, _TEXTS[name], Span(*answer.rates[name]))
         for name in sorted(answer.rates, key=lambda name: -abs(answer.rates[name][1]))
     )
-    if p_trend < _SURE or abs(mid) < _STILL_MS_CM:
-        is_steady = abs(mid) < _STILL_MS_CM and max(abs(low), abs(high)) <= 2.0 * _STILL_MS_CM
+    still = max(_STILL_MS_CM, _STILL_FRAC * answer.ec_now[1])
+    if p_trend < _SURE or abs(mid) < still:
+        is_steady = abs(mid) < still and max(abs(low), abs(high)) <= 2.0 * still
         word = "steady" if is_steady else "not known yet"
         said = (
             "What comes in and what goes out balance: the EC holds."

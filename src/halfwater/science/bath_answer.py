@@ -20,7 +20,7 @@ from halfwater.science.bath_facts import (
     KeptSalts,
     TankSalts,
 )
-from halfwater.science.bath_walk import LEAST_HELD_L, SCARCE_MS_CM
+from halfwater.science.bath_walk import LEAST_HELD_L, SCARCE_MS_CM, UREA_PER_DAY
 from halfwater.science.passage import SprayAhead
 from halfwater.science.steady_bath import steady_strength
 from halfwater.science.uptake import HALF_MG_L, NITROGEN_USES_MS_CM, SHARES, UREA_LEAVES_MS_CM
@@ -188,8 +188,9 @@ def _rates(
     uses = NITROGEN_USES_MS_CM * rest / (rest + SCARCE_MS_CM)
     taken = (SEEN_MS_CM[:, None] * share * fed).sum(axis=0) + uses * fed[2]
     taken = taken * futures.uptake_n_mg_day
+    turning = UREA_PER_DAY * futures.salts[1] * (SEEN_MS_CM[2] + UREA_LEAVES_MS_CM)  # seen only now
     return {
-        "spray": futures.arrives_frac * spray_ec * ahead.mean_l / wet * _MONTH_DAYS,
+        "spray": (futures.arrives_frac * spray_ec * ahead.mean_l / wet + turning) * _MONTH_DAYS,
         "water added": -ec * futures.catch_frac * ahead.mean_l / wet * _MONTH_DAYS,
         "water leaving": ec * futures.loss_l_day / wet * _MONTH_DAYS,
         "plants": -taken / wet * _MONTH_DAYS,
