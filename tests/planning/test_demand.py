@@ -288,6 +288,15 @@ def test_two_hundred_lines_take_less_than_a_second() -> None:
     assert min(spent) < 1.0
 
 
+def test_thousands_of_plants_and_odd_prices_give_numbers() -> None:
+    """Twenty thousand plants gone in a second, at a price that is a slip of the pen: finite answers."""
+    past = releases(2, offered=20_000, sold=20_000, sold_out_at=after(1.0 / 3600.0))
+    past[1] = replace(past[1], price_minor=12_000_000)
+    told = demand_outlook(past, NOW)
+    assert all(np.isfinite([one.mean_wanted, one.wanted.p90]).all() for one in told.lines)
+    assert np.isfinite(told.kinds[0].mean_wanted)
+
+
 def test_hours_are_said_as_growers_say_them() -> None:
     """Minutes, hours and days, one of each in the singular."""
     said = [span_of_hours(hours) for hours in (0.0, 0.017, 0.3, 3.2, 24.0 * 9)]

@@ -37,6 +37,7 @@ Floats = NDArray[np.float64]
 
 DRAWS = 1000
 _PAST_DRAWS = 400  # are enough for the range of a line that is over
+_FURTHEST = 100  # times: nobody knows what buyers do at such a price
 _Z90 = 1.2815515655446004  # the 90 % place of the normal law
 _NARROWED = 0.8  # a law is learned once its spread is below this share of the starting one
 
@@ -179,7 +180,8 @@ def predict(
     Raises
     ------
     RefusedInput
-        If price, offer, days or limit are out of their range.
+        If price, offer, days or limit are out of their range, or the price is more than a hundred times
+        away from those asked so far.
 
     Notes
     -----
@@ -188,7 +190,7 @@ def predict(
 
     Source: own definition
     """
-    _refuse_terms(price_minor, most_per_buyer)
+    _refuse_terms(learned, taxon, grade, price_minor, most_per_buyer)
     rng = np.random.default_rng(seed)
     common = shared_draws(learned.posterior, rng, draws)
     days = learned.facts.open_days if open_days is None else open_days
@@ -202,9 +204,15 @@ def predict(
 Terms = tuple[int, str, str, int, int, float, int | None]
 
 
-def _refuse_terms(price_minor: int, most_per_buyer: int | None) -> None:
+def _refuse_terms(
+    learned: LearnedDemand, taxon: int, grade: str, price_minor: int, most_per_buyer: int | None
+) -> None:
     if price_minor <= 0:
         raise RefusedInput("price_minor", price_minor, "a price above 0")
+    asked = [line.price_minor for line in learned.past if (line.taxon, line.grade) == (taxon, grade)]
+    if asked and not min(asked) / _FURTHEST <= price_minor <= max(asked) * _FURTHEST:
+        accepted = f"a price no further than {_FURTHEST} times from those asked so far"
+        raise RefusedInput("price_minor", price_minor, accepted)
     if most_per_buyer is not None and most_per_buyer < 1:
         raise RefusedInput("most_per_buyer", most_per_buyer, "one plant or more, or no limit")
 
@@ -221,7 +229,7 @@ def _as_draws(learned: LearnedDemand, drawn: NextDraws, hours: Floats, terms: Te
         offered=offered,
         open_days=days,
         most_per_buyer=most_per_buyer,
-        wanted=tuple(drawn.wanted.astype(int).tolist()),
+        wanted=tuple(int(plants) for plants in drawn.wanted.tolist()),
         mean=tuple(drawn.mean.tolist()),
         sell_out_h=tuple(hours.tolist()),
         elasticity=tuple(drawn.elasticity.tolist()),

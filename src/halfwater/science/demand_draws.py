@@ -16,6 +16,9 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 
+_MANY = 1e5  # orders: beyond it a Poisson count is as good as normal
+
+
 @dataclass(frozen=True)
 class SharedDraws:
     """Draws of what all lines share, the node of each draw known."""
@@ -297,11 +300,13 @@ def _gamma(shape: Floats, even: Floats) -> Floats:
 
 def _plants(mean: Floats, add_chance: Floats, limit: Floats, even: Floats) -> tuple[Floats, Floats]:
     """Plants wanted, and the orders they come in, growing with the mean at equal even chances."""
-    from scipy.special import gammaincinv, pdtrik
+    from scipy.special import gammaincinv, ndtri, pdtrik
 
     size = order_moments(add_chance, limit)[0]
     add = 1.0 - 1.0 / size  # chance of one more that gives this size on the mean
-    orders = np.ceil(pdtrik(even[0], np.maximum(mean / size, 1e-12)) - 1e-9)
+    about = np.maximum(mean / size, 1e-12)
+    few = np.ceil(pdtrik(even[0], np.minimum(about, _MANY)) - 1e-9)
+    orders = np.where(about < _MANY, few, np.rint(about + np.sqrt(about) * ndtri(even[0])))
     shape = np.maximum(orders * add, 1e-12)
     added = np.floor(gammaincinv(shape, even[1]) / (1.0 - add) + even[2])
     return orders + np.where(orders * add > 0.0, added, 0.0), orders

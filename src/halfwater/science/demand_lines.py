@@ -152,7 +152,7 @@ def _at_least(taken: Floats, k: Floats, mean: Floats) -> tuple[Floats, Floats, F
 
     x = mean / (k + mean)
     chance = np.maximum(betainc(taken, k, x), _LEAST)
-    slope = np.exp(taken * np.log(x) + k * np.log1p(-x) - betaln(taken, k)) / chance
+    slope = np.exp(taken * np.log(x) + k * np.log(k / (k + mean)) - betaln(taken, k)) / chance
     return np.log(chance), slope, np.maximum(slope * slope - slope * (taken - (taken + k) * x), 0.0)
 
 
