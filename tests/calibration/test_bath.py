@@ -100,7 +100,7 @@ def test_the_filter_beats_the_last_strength_of_its_spray(outcomes):
 
 
 def test_verdicts_are_mostly_right(answers):
-    """Called in eight of ten futures, a trend comes true in eight of ten books; causes, at seven, in seven."""
+    """A trend called in eight of ten futures comes true in eight of ten books; a cause in seven."""
     books, told_of = answers
     trends, causes = [], []
     for i, answer in enumerate(told_of):
