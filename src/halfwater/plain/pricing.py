@@ -28,7 +28,7 @@ class PricingRules:
     """The grower's own rules; they stand above every advice."""
 
     price_step_minor: int = 50  # prices are multiples of it
-    most_move_frac: float = 0.15  # a price moves so far from one release to the next, at most
+    most_move_frac: float | None = None  # so far a price moves from release to release; None: starting value
     least_price_minor: int | None = None
     most_price_minor: int | None = None
     lines_on_trial: int = 1  # how many lines of a release may carry a price that is tried only to learn
@@ -40,9 +40,9 @@ class PriceChoice:
 
     price_minor: int
     offered: int
-    wanted_p10: float
-    wanted_p50: float
-    wanted_p90: float
+    wanted_p10: int
+    wanted_p50: int
+    wanted_p90: int
     p_sold_out: float
     gain_minor: float  # mean, over keeping every plant
     gain_p10_minor: float
@@ -72,9 +72,9 @@ class PriceAdvice:
     more_p90_minor: float
     releases: int  # past releases that taught something about this line
     is_trial: bool  # the price is tried to learn from it
-    sentence: str  # what to do
-    reason: str  # why
-    to_learn: str  # what to try to know more
+    sentence: str = ""  # what to do
+    reason: str = ""  # why
+    to_learn: str = ""  # what to try to know more
     cautions: tuple[str, ...] = ()
     choices: tuple[PriceChoice, ...] = ()  # price by price, for the picture
     workings: tuple[Working, ...] = ()
