@@ -317,3 +317,16 @@ def test_a_mix_becomes_a_solution():
     unknown = solution_of(Strength(n_mg_l=60.0, n_urea_mg_l=None), SOURCE)
     assert (unknown.n_mg_l, unknown.urea_n_mg_l) == (60.0, 0.0)
     assert solution_of(Strength(), SOURCE).salts == pytest.approx(SOURCE.salts)
+
+
+def test_a_refill_up_to_the_line_is_not_repeated_every_day():
+    """Who pours in as much as was siphoned is not thought to siphon day after day: salts stay."""
+    rows = [BathRow(0.5, "fill", LIMIT_L, mix=2)]
+    rows += [BathRow(d + EVENING, "spray", 0.15, "", "night", 1) for d in range(120)]
+    for day in (40, 80, 118):
+        rows += [BathRow(day + 0.82, "siphon", 2.0), BathRow(day + 0.83, "fill", 2.0, mix=9)]
+        rows += [BathRow(day + 0.80, "waterline", LINES.limit_line_mm)]
+    answer = reckon_bath(a_tank(), rows, 120.0)
+    assert answer.siphon.refill_l == 2.0
+    assert answer.ec_in_90_days[1] > 0.4 * answer.ec_now[1]
+    assert answer.steady_ms_cm is None  # such a bath never comes below its line again

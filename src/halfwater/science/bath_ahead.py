@@ -18,6 +18,7 @@ _DRAWS = 400
 _SEED = 20260102
 _STEP_DAYS, _FAR_STEP_DAYS = 2.0, 5.0
 FAN_DAYS, HORIZON_DAYS = 90.0, 400.0
+_REST_DAYS = 14.0  # nobody siphons twice in a fortnight, even where the refill fills the bath to the line
 _DRY_FRAC = 0.35  # of the low line's volume: somebody tops it up
 _COLUMN = (len(SALTS), 1)
 _HALF = np.array(HALF_MG_L).reshape(_COLUMN)
@@ -73,9 +74,9 @@ def draw_salts(
     -----
     The state now is drawn from the filter's joint normal; catch is held between 0 and 1.1, loss and
     strengths at 0 or above. Then steps of two days, of five after ninety, by the equations of the filter. A
-    siphon is made as soon as the limit line is passed, as the last ones were (down to the low line where
-    none was noted); a bath that falls to a third of its low line is topped up to it. Readings of a meter
-    share its bias, which is drawn too.
+    siphon is made as soon as the limit line is passed, once a fortnight at most, as the last
+    ones were (down to the low line where none was noted); a bath that falls to a third of its low line is
+    topped up to it. Readings of a meter share its bias, which is drawn too.
 
     Source: own definition
     """
@@ -141,6 +142,7 @@ class _Run:
         self.refill = np.array(refill).reshape(_COLUMN)
         self.top_up = tank.solution(tank.fill_mix).salts.reshape(_COLUMN)
         self.siphon_day = np.full(self.volume.shape, np.nan)
+        self.last_siphon = np.full(self.volume.shape, -np.inf)
         self.at_siphon = np.full(self.salts.shape, np.nan)
         self.now = 0.0
 
@@ -200,7 +202,7 @@ class _Run:
 
     def siphon_where_due(self, day: float, span: float, before: Floats, before_l: Floats) -> None:
         """Siphon and refill the futures past the limit line; the first time is remembered."""
-        due = self.volume >= self.limit
+        due = (self.volume >= self.limit) & (day + span - self.last_siphon >= _REST_DAYS)
         if not due.any():
             return
         first = due & np.isnan(self.siphon_day)
@@ -208,6 +210,7 @@ class _Run:
         part = np.clip((self.limit - before_l) / rise, 0.0, 1.0)
         self.siphon_day[first] = (day + part * span)[first]
         self.at_siphon[:, first] = (before + part * (self.salts - before))[:, first]
+        self.last_siphon[due] = day + span
         siphon = self.habit.siphon_l
         left = np.full(self.volume.shape, self.low) if siphon is None else self.volume - siphon
         left = np.where(due, np.clip(left, 0.0, self.volume), self.volume)
