@@ -22,7 +22,6 @@ AIR_CO2_LOG_ATM = -3.38  # 415 ppm of carbon dioxide
 DILUTE_MMOL_L = 500.0  # ionic strength up to which its activities are good; above they are a warning only
 _TEMPERATURE = Limits("temperature", 0, 50, "C")
 _UNEVEN_MEQ_L = 1e-3
-_HALVINGS = 40
 _ENGINE_LOCK = Lock()  # the library keeps one state for all; pages are served by several threads
 
 
@@ -188,30 +187,27 @@ def fallen_out(
 
     Notes
     -----
-    The amount at which the saturation index comes down to 0, halved in between; 0 if it is not above.
+    The amount at which the saturation index comes down to 0, by Brent's method; 0 if it is not above.
 
     Source: parkhurst-appelo-2013
     """
+    from scipy.optimize import brentq  # scipy is slow to load: at the door that needs it
+
     if mineral not in minerals():
         raise RefusedInput("mineral", mineral, f"one of {', '.join(minerals())}")
     temp, sound, one = _TEMPERATURE.one(temp_c), _even(ions), minerals()[mineral]
 
-    def index(mmol_l: float) -> float:
+    def over(mmol_l: float) -> float:
         left = added_ions(sound, {name: -count * mmol_l for name, count in one.takes.items()})
-        return _solved(left, temp, has_air)[0].indices.get(mineral, -99.0)
+        return float(10 ** _solved(left, temp, has_air)[0].indices.get(mineral, -99.0) - 1)
 
-    if index(0.0) <= 0:
+    if over(0.0) <= 0:
         return 0.0
     totals = _totals(sound)
-    low, high = 0.0, min(totals.get(ion_table()[name].phreeqc, 0.0) / n for name, n in one.takes.items())
+    most = min(totals.get(ion_table()[name].phreeqc, 0.0) / n for name, n in one.takes.items())
     if has_air and mineral == "Calcite":
-        high = totals["Ca"]  # the air gives what carbonate the mix lacks
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2
-        low, high = (middle, high) if index(middle) > 0 else (low, middle)
-        if high - low < 1e-4 * high:
-            break
-    return (low + high) / 2 * salt_mass(one.formula)
+        most = totals["Ca"]  # the air gives what carbonate the mix lacks
+    return float(brentq(over, 0.0, most, xtol=1e-5 * most, rtol=1e-5)) * salt_mass(one.formula)
 
 
 @lru_cache(maxsize=1)
