@@ -100,7 +100,7 @@ def fixed_income(own):
 
 @dataclass(frozen=True)
 class Followed:
-    """One advice that was followed: what it earned, and what the price before would have, with its visitors."""
+    """One advice that was followed: what it earned, and the price before with its visitors."""
 
     turn: int
     advice: PriceAdvice
