@@ -207,7 +207,7 @@ def fallen_out(
     most = min(totals.get(ion_table()[name].phreeqc, 0.0) / n for name, n in one.takes.items())
     if has_air and mineral == "Calcite":
         most = totals["Ca"]  # the air gives what carbonate the mix lacks
-    return float(brentq(over, 0.0, most, xtol=1e-5 * most, rtol=1e-5)) * salt_mass(one.formula)
+    return float(brentq(over, 0.0, most, xtol=3e-4 * most, rtol=3e-4)) * salt_mass(one.formula)
 
 
 @lru_cache(maxsize=1)

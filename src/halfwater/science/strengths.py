@@ -1,6 +1,7 @@
 """Strengths and ions: from what a grower counts to what is dissolved, and back."""
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from halfwater.errors import RefusedInput
@@ -56,6 +57,7 @@ def strength_of(ions: Mapping[str, Any]) -> Strength:
     return Strength(**found)
 
 
+@lru_cache(maxsize=64)
 def field_of(what: str) -> str:
     """Name under which a strength is kept.
 
