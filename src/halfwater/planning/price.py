@@ -19,7 +19,7 @@ SURE_FRAC = 0.8  # so many worlds must agree before an advice is sure
 SURE_UNTRIED_FRAC = 0.95  # and so many while no price was ever changed: the response is then a guess
 LEAST_RELEASES = 3  # from fewer nothing is sure, whatever they were like
 WORTH_MOVING_FRAC = 0.01  # of what is earned now: for less nothing is changed
-WORTH_KNOWING_FRAC = 0.03  # of what is earned now: if knowing everything brought less, enough is known
+WORTH_KNOWING_FRAC = 0.05  # of what is earned now: if knowing everything brought less, enough is known
 TRIAL_LOSS_FRAC = 0.05  # of what is earned now: a trial may cost so much on the mean
 WIDEST = (0.5, 2.5)  # the best price is looked for from half to two and a half times today's
 COLUMNS = 36
@@ -85,7 +85,7 @@ def advise_price(
     -----
     The price with the greatest mean gain over keeping the plants, among those that are sure: at least 80 of
     100 worlds agree (95 while no price was ever changed), by 1 % or more, and three releases taught it. Hold
-    if knowing everything would bring less than 3 % more; else it cannot be known yet and today's price
+    if knowing everything would bring less than 5 % more; else it cannot be known yet and today's price
     stands. Where a kept plant is worth more than any allowed price brings, none is offered, and no release is
     needed to know that.
 
