@@ -192,6 +192,14 @@ def test_calcium_with_phosphate_in_one_product_stands_apart() -> None:
     assert any("label" in one for one in plan.stocks[2].cautions)
 
 
+def test_a_strong_recipe_names_what_a_litre_holds() -> None:
+    """15 g/L at 1:200 would be 3 kg in a litre: refused with the most; at 1:10 the plan stands."""
+    doses = (Dose(salt("Ca(NO3)2·4H2O"), dose_g_l=15.0),)
+    with pytest.raises(RefusedInput, match="at most 1:100"):
+        plan_stocks(doses, RAIN, 200)
+    assert plan_stocks(doses, RAIN, 10).holds
+
+
 @pytest.mark.parametrize(("factor", "litres"), [(0, 1), (500, 1), (100, 0), (float("nan"), 1)])
 def test_impossible_stocks_are_refused(factor: float, litres: float) -> None:
     """A stock weaker than the mix, one of 1:500, none at all."""

@@ -1,5 +1,6 @@
 """Stock solutions A and B of a recipe: what goes into which bottle, and whether it stays clear."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from halfwater.errors import RefusedInput
@@ -24,6 +25,7 @@ from halfwater.science.salts import salt_ions
 from halfwater.science.solubility import most_dissolved
 
 FACTORS = (200, 150, 125, 100, 80, 60, 50, 40, 30, 20, 10, 5, 2, 1)
+MOST_UNITS = 1500.0  # grams or millilitres that may be asked of a litre of stock
 EDGE_FRAC = 0.8  # of what dissolves: a cooler night may bring it out
 _FACTOR = Limits("strength of the stock", 1, 200, "to one (100 for 1:100)")
 _VOLUME = Limits("volume of stock", 0.01, 1000, "L")
@@ -76,7 +78,8 @@ def plan_stocks(
     Raises
     ------
     RefusedInput
-        If the recipe is empty, something in it is refused, or a number is nan or out of range.
+        If the recipe is empty, something in it is refused, a litre cannot hold so much, or a number
+        is nan or out of range.
 
     Notes
     -----
@@ -89,6 +92,11 @@ def plan_stocks(
     doses = _doses_of(recipe)
     dissolved = water if isinstance(water, DissolvedWater) else dissolved_water(water)
     bottles = split_bottles(doses)
+    room = MOST_UNITS / max(_mass(one.parts) for one in bottles)
+    if times > room:
+        raise RefusedInput(
+            "strength of the stock", f"1:{times:g}", f"at most 1:{room:.0f}: no litre holds more"
+        )
     stocks = tuple(_stock(one, dissolved, times, litres, temp) for one in bottles)
     diluted = look_at_mix("diluted", doses, dissolved, temp)
     holds = all(one.state != "settles" for one in stocks) and diluted.state != "settles"
@@ -248,8 +256,11 @@ def _most_factor(
     """Strongest stock of the list in which nothing settles."""
     if diluted.state == "settles":
         return None
+    room = MOST_UNITS / max(_mass(one.parts) for one in bottles)
     for factor in FACTORS:
-        if all(_stock(one, water, factor, 1.0, temp_c).state != "settles" for one in bottles):
+        if factor <= room and all(
+            _stock(one, water, factor, 1.0, temp_c).state != "settles" for one in bottles
+        ):
             return factor
     return None
 
@@ -269,7 +280,7 @@ def _sentence(
     return f"{bad} does not stay clear at 1:{factor:g}: {advice}."
 
 
-def _mass(parts: list[tuple[Contents, float]]) -> float:
+def _mass(parts: Iterable[tuple[Contents, float]]) -> float:
     """What is in a bottle by now."""
     return sum(units for _, units in parts)
 

@@ -22,6 +22,7 @@ AIR_CO2_LOG_ATM = -3.38  # 415 ppm of carbon dioxide
 DILUTE_MMOL_L = 500.0  # ionic strength up to which its activities are good; above they are a warning only
 _TEMPERATURE = Limits("temperature", 0, 50, "C")
 _UNEVEN_MEQ_L = 1e-3
+_PH_GUESSES = (6.5, 3.0, 1.5, 9.5)
 _ENGINE_LOCK = Lock()  # the library keeps one state for all; pages are served by several threads
 
 
@@ -305,20 +306,14 @@ def _totals(ions: Mapping[str, float]) -> dict[str, float]:
 def _solved(ions: Mapping[str, float], temp_c: float, has_air: bool) -> tuple[Speciation, float]:
     """One run of PHREEQC: the speciation and the conductivity at that temperature in mS/cm."""
     totals = {name: amount for name, amount in _totals(ions).items() if amount > 1e-12}
-    asked: dict[str, object] = {"units": "mmol/L", "temp": temp_c, "pH": "6.5 charge", **totals}
+    asked: dict[str, object] = {"units": "mmol/L", "temp": temp_c, **totals}
     if sum(totals.values()) > 100:
         asked["density"] = "1.0 calculate"
     if has_air:
         asked["C(4)"] = f"{max(totals.get('C(4)', 0.0), 0.01)} CO2(g) {AIR_CO2_LOG_ATM}"
     with _ENGINE_LOCK:
         engine = open_database()
-        try:
-            solution = engine.add_solution(asked)
-        except Exception as unsolved:  # the library raises its own plain Exception
-            raise RefusedInput(
-                "mix", ", ".join(f"{name} {amount:.3g}" for name, amount in totals.items()),
-                "one that PHREEQC can work out: check the amounts and the acids",
-            ) from unsolved  # fmt: skip
+        solution = _first_solved(engine, asked, totals)
         try:
             indices = {name: solution.si(name) for name in minerals()}
             answer = Speciation(
@@ -329,6 +324,20 @@ def _solved(ions: Mapping[str, float], temp_c: float, has_air: bool) -> tuple[Sp
             return answer, float(solution.sc) / 1000
         finally:
             solution.forget()
+
+
+def _first_solved(engine: Any, asked: dict[str, object], totals: Mapping[str, float]) -> Any:
+    """The solution from the first guess of its pH that PHREEQC gets anywhere from."""
+    for guess in _PH_GUESSES:
+        try:
+            return engine.add_solution(asked | {"pH": f"{guess} charge"})
+        except Exception as unsolved:  # the library raises its own plain Exception
+            fault = unsolved
+    raise RefusedInput(
+        "mix",
+        ", ".join(f"{name} {amount:.3g}" for name, amount in totals.items()),
+        "one that PHREEQC can work out: check the amounts and the acids",
+    ) from fault
 
 
 def _added_minerals() -> str:
