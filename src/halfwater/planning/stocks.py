@@ -258,11 +258,17 @@ def _most_factor(
         return None
     room = MOST_UNITS / max(_mass(one.parts) for one in bottles)
     for factor in FACTORS:
-        if factor <= room and all(
-            _stock(one, water, factor, 1.0, temp_c).state != "settles" for one in bottles
-        ):
+        if factor <= room and all(_stays_clear(one, water, factor, temp_c) for one in bottles):
             return factor
     return None
+
+
+def _stays_clear(bottle: _Bottle, water: DissolvedWater, factor: float, temp_c: float) -> bool:
+    """Whether nothing settles in a bottle; one too strong for PHREEQC does not count as clear."""
+    try:
+        return _stock(bottle, water, factor, 1.0, temp_c).state != "settles"
+    except RefusedInput:
+        return False
 
 
 def _sentence(
