@@ -7,7 +7,7 @@ from halfwater.book.changes.buyers import hold_buyer
 from halfwater.book.changes.door import one_write
 from halfwater.book.changes.lines_at_hand import free_holds, hold_lines
 from halfwater.book.changes.sales_soundness import as_uuid, refuse_unsound_hold
-from halfwater.book.models import Hold, OfferedPot
+from halfwater.book.models import Hold
 from halfwater.book.queries.orders import hold
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.selling import HoldFacts, NewHold
@@ -41,11 +41,10 @@ def _place(new: NewHold, uuid: UUID, now: datetime) -> UUID:
     line.refuse_shut(now)
     if buyer is not None:
         line.refuse_beyond_limit(buyer.pk, new.plants, now)
-    pots = line.free_pots(new.plants)
     row = Hold.objects.create(
         uuid=uuid, line=line.row, buyer=buyer, plants=new.plants, until=new.until, made_at=now
     )
-    OfferedPot.objects.filter(pk__in=pots).update(hold=row, taken_at=now)
+    line.take(new.plants, hold=row, taken_at=now)
     return uuid
 
 

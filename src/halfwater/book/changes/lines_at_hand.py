@@ -7,9 +7,10 @@ release, buyer, lines by key, order, then pots as entries take them, and what is
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
-from django.db.models import Count, Exists, Q, Sum
+from django.db.models import Count, Exists, OuterRef, Q, Sum
 
 from halfwater.book.models import Hold, Line, OfferedPot, OrderLine, Release
 from halfwater.book.models.order import LIVE
@@ -20,10 +21,14 @@ FREE = LIVE & Q(hold__isnull=True, order_line__isnull=True)
 _ASKED_AGAIN = 3
 
 
-_FREE = (
-    OfferedPot.objects.select_for_update(no_key=True).filter(FREE).order_by("pk").values_list("pk", flat=True)
+# Made once: others wait while a line is held.
+_FREE = OfferedPot.objects.filter(FREE).order_by("pk").values("pk")
+_HELD = (
+    Line.objects.select_for_update(of=("self",), no_key=True)
+    .select_related("taxon")
+    .annotate(has_holds=Exists(Hold.objects.filter(line=OuterRef("pk"), state="held")))
+    .order_by("pk")
 )
-_HELD = Line.objects.select_for_update(of=("self",), no_key=True).select_related("taxon").order_by("pk")
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,17 +78,18 @@ class LineAtHand:
             had = f", and this one has {has} already" if has else ""
             raise RefusedByBook(f"{self.name}: at most {_plants(most)} a buyer{had}.", self.name)
 
-    def free_pots(self, plants: int) -> list[int]:
-        """The rows of so many free pots of the line, those offered first before the others.
+    def take(self, plants: int, **given: Any) -> None:
+        """Give so many free pots, those offered first before the others, to a hold or an order line.
 
         Fewer are refused.
         """
-        rows = _FREE.filter(line=self.row.pk)
-        for _ in range(_ASKED_AGAIN):  # a pot that was lost while we waited for it has left the line
-            found = list(rows[:plants])
-            if len(found) == plants:
-                return found
-        raise self.too_few(rows.count(), plants)
+        taken = 0
+        for _ in range(_ASKED_AGAIN):  # a pot that died while we waited for it has left the line
+            first = _FREE.filter(line=self.row.pk)[: plants - taken]
+            taken += OfferedPot.objects.filter(FREE, pk__in=first).update(**given)
+            if taken == plants:
+                return
+        raise self.too_few(taken, plants)
 
     def too_few(self, free: int, plants: int) -> RefusedByBook:
         """The refusal that says how many are free."""
@@ -101,10 +107,9 @@ def hold_lines(keys: Iterable[int], now: datetime) -> dict[int, LineAtHand]:
     if unknown:
         raise RefusedInput("line", min(unknown), "the key of a line in the book")
     # Read once the lines are held: what whoever held them before wrote is seen only then.
-    run_out = Hold.objects.filter(line__in=wanted, state="held", until__lte=now)
-    own = Release.objects.filter(pk__in={row.release_id for row in rows})
-    releases = {row.pk: row for row in own.annotate(has_run_out=Exists(run_out))}
-    if any(row.has_run_out for row in releases.values()):
+    releases = {row.pk: row for row in Release.objects.filter(pk__in={row.release_id for row in rows})}
+    if any(row.has_holds for row in rows):
+        run_out = Hold.objects.filter(line__in=wanted, state="held", until__lte=now)
         free_holds(list(run_out.values_list("pk", flat=True)), "run out", now)
     return {row.pk: LineAtHand(row, releases[row.release_id]) for row in rows}
 

@@ -108,8 +108,7 @@ def substitute(
             wanted_at=now, substitutes=first,
         )  # fmt: skip
     if source is not None:
-        taken = source.free_pots(plants)
-        OfferedPot.objects.filter(pk__in=taken).update(order_line=into, taken_at=now)
+        source.take(plants, order_line=into, taken_at=now)
     else:
         _take(into, named, now)
     return into.pk

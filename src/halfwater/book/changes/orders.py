@@ -1,9 +1,9 @@
 """Orders placed: granted whole or refused whole, once for each key."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Any
+from uuid import UUID
 
 from django.db.models import Q
 
@@ -28,7 +28,7 @@ class _Share:
     plants: int = 0
     held: int = 0
     wanted_at: datetime | None = None
-    pots: tuple[int, ...] = ()  # rows by which they are offered
+    holds: list[UUID] = field(default_factory=list)
 
 
 def place_order(new: NewOrder, *, who: str, now: datetime) -> OrderFacts:
@@ -76,9 +76,8 @@ def _write(new: NewOrder, asked: SoundOrder, buyer: Buyer, who: str, now: dateti
     holds = _holds(asked, shares, lines, now)
     for key in asked.wanted:
         lines[key].refuse_shut(now)
-    for key, share in sorted(shares.items()):
+    for share in shares.values():
         share.line.refuse_beyond_limit(buyer.pk, share.plants + share.held, now, asked.holds)
-        share.pots = _pots(share, [hold.pk for hold in holds if hold.line_id == key])
     taxa = {share.line.row.taxon_id for share in shares.values()}
     notes = said_of(rules, taxa, new.papers_seen)
     row = _promise(new, asked, buyer, shares.values(), notes, who, now)
@@ -125,16 +124,9 @@ def _holds(
             lines[row.line_id].refuse_shut(now)
         share = shares.setdefault(row.line_id, _Share(lines[row.line_id]))
         share.held += row.plants
+        share.holds.append(uuid)
         share.wanted_at = min(row.made_at, share.wanted_at or row.made_at)
     return list(rows.values())
-
-
-def _pots(share: _Share, holds: Iterable[Any]) -> tuple[int, ...]:
-    """The pots of the share's holds, and free ones; a held pot that died meanwhile is made up for."""
-    behind = OfferedPot.objects.select_for_update(no_key=True).filter(LIVE, hold__in=tuple(holds))
-    held = list(behind.order_by("pk").values_list("pk", flat=True)) if share.held else []
-    lacking = share.plants + share.held - len(held)
-    return (*held, *(share.line.free_pots(lacking) if lacking else ()))
 
 
 def _promise(
@@ -160,10 +152,18 @@ def _promise(
             order=row, line=line, taxon_id=line.taxon_id, grade=line.grade, price_minor=line.price_minor,
             plants=share.plants + share.held, wanted_at=wanted_at,
         )  # fmt: skip
-        OfferedPot.objects.filter(pk__in=share.pots).update(
-            order_line=order_line, hold=None, taken_at=wanted_at
-        )
+        _take(share, order_line, wanted_at)
     return row
+
+
+def _take(share: _Share, order_line: OrderLine, wanted_at: datetime) -> None:
+    """Give the order line the pots of its holds, and free ones; a held pot that died is made up for."""
+    lacking = order_line.plants
+    given = {"order_line": order_line, "hold": None, "taken_at": wanted_at}
+    if share.holds:
+        lacking -= OfferedPot.objects.filter(LIVE, hold__in=share.holds).update(**given)
+    if lacking:
+        share.line.take(lacking, **given)
 
 
 def _add_notes(row: Order, notes: Iterable[str]) -> None:

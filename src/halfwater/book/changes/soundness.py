@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 
 from halfwater.errors import RefusedInput
+from halfwater.plain.costing import TASKS
 from halfwater.plain.entry import CAUSES, KIND_UNITS, SIGHTINGS, NewEntry
 from halfwater.plain.stock import BLADES, POT_STATES
 
@@ -29,8 +30,9 @@ _VALUES: dict[str, tuple[float, float, str]] = {
     "cut": (1, 1000, "a whole number of sections from 1"),
     "rhizome": (1, 2000, "a length from 1 to 2000 mm"),
     "sighting": (1, 3, "1 for little, 2 for some, 3 for much"),
+    "work": (0, 1440, "minutes from 0 to 1440"),
 }
-_NEEDS_VALUE = ("fill", "waterline", "ec", "leaves", "loss", "cut", "rhizome")
+_NEEDS_VALUE = ("fill", "waterline", "ec", "leaves", "loss", "cut", "rhizome", "work")
 _WHOLE = ("leaves", "loss", "cut", "sighting")
 _SECONDS = {"air": (1.0, "a relative humidity from 0 to 1"), "lamp": (24.0, "hours a day from 0 to 24")}
 _WORDS = {
@@ -39,6 +41,7 @@ _WORDS = {
     "spray": ("", "night", "morning"),
     "state": _STATES,
     "cut": ("", *BLADES),
+    "work": TASKS,
 }
 _LENGTHS = {"text": 5000, "to_line": 10, "word": 40, "typed": 80, "spot": 10, "photo": 100}
 

@@ -15,6 +15,7 @@ from halfwater.plain.stock import PriorFact
 _TAXON = {
     "name": checks.name_of(120),
     "group": checks.words("a group of at most 120 signs", 120),
+    "care": checks.words("a care note of at most 2000 signs", 2000),
 }
 _VALUE = checks.number("a number", -1e6, 1e6)
 
@@ -23,7 +24,7 @@ _VALUE = checks.number("a number", -1e6, 1e6)
 def save_taxon(
     key: int | None = None, *, who: str, priors: Sequence[PriorFact] | None = None, **fields: Any
 ) -> int:
-    """Write a taxon (name, group) and give its key.
+    """Write a taxon (name, group, care) and give its key.
 
     `priors`, when given, replace the starting values of the same quantities.
     A new taxon with the group of a shipped profile and no `priors` starts from that profile.

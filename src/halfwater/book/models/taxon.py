@@ -11,6 +11,7 @@ class Taxon(models.Model):
 
     name = models.CharField(max_length=120)
     group = models.CharField(max_length=120, blank=True, default="")
+    care = models.TextField(blank=True, default="")  # told to buyers; "": by the group
 
     history = kept_past()
 

@@ -17,8 +17,8 @@ def taxa() -> tuple[TaxonFacts, ...]:
     for taxon, *values in Prior.objects.order_by("pk").values_list(*columns):
         priors[taxon].append(PriorFact(*values))
     return tuple(
-        TaxonFacts(key=key, name=name, group=group, priors=tuple(priors[key]))
-        for key, name, group in Taxon.objects.order_by("name").values_list("pk", "name", "group")
+        TaxonFacts(key=key, name=name, group=group, priors=tuple(priors[key]), care=care)
+        for key, name, group, care in Taxon.objects.order_by("name").values_list("pk", "name", "group", "care")
     )
 
 
