@@ -100,7 +100,7 @@ def _told(facts: ReleaseFacts, now: datetime, address: str) -> Announcement:
 
 
 def _care(taxon: TaxonFacts | None) -> str:
-    return "" if taxon is None else care_for(taxon.group, taxon.name)
+    return "" if taxon is None else taxon.care or care_for(taxon.group, taxon.name)
 
 
 def _feed_id(name: str) -> str:

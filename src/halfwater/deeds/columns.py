@@ -114,6 +114,7 @@ TAXA = Sheet(
     (
         Column("taxon", "name", cells.words("a name", 120), "species or cultivar", needed=True),
         Column("group", "group", cells.words("a group", 120), "the profile it started from"),
+        Column("care", "care", cells.words("any words", 2000), "care note for buyers; blank: the usual one"),
         Column("quantity", "quantity", cells.words("leaf_rate_per_30d", 60), "which starting value"),
         Column("mean", "mean", cells.number("a number", -1e6, 1e6), "the starting value"),
         Column("low", "low", cells.number("a number", -1e6, 1e6), "lower end of its 90 % range"),

@@ -19,7 +19,7 @@ from halfwater.plain.entry import KIND_UNITS, EntryFact
 from halfwater.plain.figures import show_money
 from halfwater.plain.stock import Stay
 
-_ENTRY_UNITS = {"l": "L", "mm": "mm", "ms_cm": "mS/cm", "c": "C"}
+_ENTRY_UNITS = {"l": "L", "mm": "mm", "ms_cm": "mS/cm", "c": "C", "min": "min"}
 _Rows = Iterable[dict[str, Any]]
 
 
@@ -93,7 +93,7 @@ def _mixes() -> _Rows:
 
 def _taxa() -> _Rows:
     for taxon in queries.taxa():
-        head = {"name": taxon.name, "group": taxon.group}
+        head = {"name": taxon.name, "group": taxon.group, "care": taxon.care}
         if not taxon.priors:
             yield head
         for prior in taxon.priors:

@@ -210,6 +210,8 @@ def _value(kind: str, fields: dict[str, Any], nursery: NurseryFacts) -> NoteValu
         return _pair(kind, cell, fields, nursery)
     if kind == "state" and not cell and "word" in fields:
         return read_value(kind, fields["word"], NoteSetting(nursery.units, None, None))
+    if kind == "work" and "word" in fields:
+        return read_value(kind, cell, NoteSetting(nursery.units, None, None, fields["word"]))
     if kind in _COUNTED and "word" in fields:
         counted = read_quantity_once(cell, "count", nursery.units, "value") if cell else None
         return NoteValue(value=counted, word=fields["word"].lower())

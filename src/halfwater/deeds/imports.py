@@ -201,7 +201,7 @@ def _mixes(rows: Sequence[tuple[CsvRow, dict[str, Any]]], bad: list[BadCell]) ->
 def _taxa(rows: Sequence[tuple[CsvRow, dict[str, Any]]], bad: list[BadCell]) -> list[TableRow]:
     taxa: dict[str, TableRow] = {}
     for row, fields in rows:
-        head = {name: fields[name] for name in ("name", "group") if name in fields}
+        head = {name: fields[name] for name in ("name", "group", "care") if name in fields}
         taxon = taxa.setdefault(str(fields.get("name", "")).casefold(), TableRow(row.where, head))
         value = [fields.get(name) for name in ("quantity", "mean", "low", "high", "tag", "source")]
         if None not in value:

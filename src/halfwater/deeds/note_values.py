@@ -5,12 +5,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from halfwater.errors import RefusedInput
+from halfwater.plain.costing import TASKS
 from halfwater.plain.entry import CAUSES, KIND_UNITS, SIGHTINGS
 from halfwater.plain.stock import BLADES, POT_STATES
 from halfwater.plain.tank import TankFacts
 from halfwater.science.units import read_quantity
 
 SPRAY_AT_MOST_L = 5.0  # a hand sprayer holds less; more is a slip of the unit
+MINUTES_AT_MOST = 1440.0  # of one entry: a day
 STRENGTHS = {"little": 1.0, "some": 2.0, "much": 3.0}
 LOW_WORDS = ("", "low", "low line", "to low", "to low line", "to the low line", "down to the low line")
 
@@ -211,6 +213,19 @@ def _state(typed: str, setting: NoteSetting) -> NoteValue:
     return NoteValue(word=typed.lower())
 
 
+def _work(typed: str, setting: NoteSetting) -> NoteValue:
+    """Minutes, and the task beside them or in a field of its own."""
+    accepted = f"minutes and a task such as “40 pack”; tasks: {', '.join(TASKS)}"
+    found = re.fullmatch(r"(\d{1,4}(?:[.,]\d+)?)\s*(?:min(?:utes?)?\b)?\s*(.*)", typed.lower())
+    if found is None:
+        raise RefusedInput("work", typed, accepted)
+    word = (setting.second if setting.second is not None else found[2]).strip().lower() or "other"
+    minutes = float(found[1].replace(",", "."))
+    if word not in TASKS or not 0.0 < minutes <= MINUTES_AT_MOST:
+        raise RefusedInput("work", typed, accepted)
+    return NoteValue(value=minutes, word=word)
+
+
 def _note(typed: str, setting: NoteSetting) -> NoteValue:
     return NoteValue(text=typed)
 
@@ -218,5 +233,5 @@ def _note(typed: str, setting: NoteSetting) -> NoteValue:
 _READERS: dict[str, Callable[[str, NoteSetting], NoteValue]] = {
     "spray": _spray, "skip": _skip, "fill": _fill, "siphon": _siphon, "waterline": _waterline, "ec": _ec,
     "air": _air, "lamp": _lamp, "leaves": _leaves, "loss": _loss, "sighting": _sighting, "note": _note,
-    "move": _move, "cut": _cut, "rhizome": _rhizome, "state": _state,
+    "move": _move, "cut": _cut, "rhizome": _rhizome, "state": _state, "work": _work,
 }  # fmt: skip

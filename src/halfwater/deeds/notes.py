@@ -98,7 +98,7 @@ def read_entry(typed: Typed, now: datetime, uuid: UUID | None) -> tuple[NewEntry
 
 
 def _tank(name: str, kind: str) -> TankFacts | None:
-    if name.strip() in ("", "-") and kind in ("note", "leaves", "loss"):
+    if name.strip() in ("", "-") and kind in ("note", "leaves", "loss", "work"):
         return None
     return queries.tank_named(name)
 

@@ -21,6 +21,7 @@ KIND_UNITS: dict[str, str] = {
     "rhizome": "mm",  # length of a pot's rhizome; pot
     "state": "",  # word: the new state; pot
     "sighting": "",  # word: what (algae, rot, ...); value: 1 little .. 3 much
+    "work": "min",  # minutes somebody noted; word: the task
     "note": "",  # text, photo
 }
 POT_KINDS = ("move", "cut", "rhizome", "state")  # always of one pot; leaves and loss may be

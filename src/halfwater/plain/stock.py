@@ -30,6 +30,7 @@ class TaxonFacts:
     name: str
     group: str  # the profile it was made from
     priors: tuple[PriorFact, ...]
+    care: str = ""  # care note told to buyers; "": the usual one of its group
 
 
 @dataclass(frozen=True, slots=True)

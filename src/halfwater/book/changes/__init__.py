@@ -7,11 +7,37 @@ from halfwater.book.changes.entries import note_entries, rewrite_entry, void_ent
 from halfwater.book.changes.holds import let_hold_go, place_hold
 from halfwater.book.changes.lineage import save_lineage
 from halfwater.book.changes.mixes import save_feed, save_mix
+from halfwater.book.changes.money import (
+    remove_money_row,
+    save_charge,
+    save_fee,
+    save_power,
+    save_purchase,
+    save_tariff,
+)
 from halfwater.book.changes.nursery import save_lamp, save_nursery, save_pot
 from halfwater.book.changes.order_changes import cancel_order, substitute
 from halfwater.book.changes.order_course import mark_arrived, mark_packed, mark_paid, mark_sent, set_ship_day
 from halfwater.book.changes.orders import place_order
 from halfwater.book.changes.owner import set_owner_password
+from halfwater.book.changes.packing import (
+    remove_kind,
+    remove_route,
+    save_box,
+    save_heat_pack,
+    save_liner,
+    save_route,
+    save_ship_rule,
+)
+from halfwater.book.changes.parcels import (
+    add_to_parcel,
+    change_parcel,
+    note_arrival,
+    send_parcel,
+    start_parcel,
+    take_out,
+    tick_pot,
+)
 from halfwater.book.changes.photos import keep_photo
 from halfwater.book.changes.places import remove_place_rule, save_place_rule
 from halfwater.book.changes.plans import (
@@ -48,8 +74,10 @@ from halfwater.book.changes.tanks import save_tank
 from halfwater.book.changes.taxa import load_starting_taxa, save_taxon
 
 __all__ = [
+    "add_to_parcel",
     "bring_collection",
     "cancel_order",
+    "change_parcel",
     "close_release",
     "count_pot",
     "cut_pot",
@@ -69,6 +97,7 @@ __all__ = [
     "mark_sent",
     "measure_rhizome",
     "move_pot",
+    "note_arrival",
     "note_entries",
     "note_key_used",
     "offer_pots",
@@ -77,27 +106,41 @@ __all__ = [
     "place_order",
     "place_pots",
     "remove_batch",
+    "remove_kind",
     "remove_line",
+    "remove_money_row",
     "remove_place_rule",
     "remove_release",
+    "remove_route",
     "revoke_api_key",
     "rewrite_entry",
     "save_batch",
+    "save_box",
     "save_buyer",
+    "save_charge",
     "save_cutting_habit",
+    "save_fee",
     "save_feed",
+    "save_heat_pack",
     "save_lamp",
     "save_line",
     "save_lineage",
+    "save_liner",
     "save_mix",
     "save_nursery",
     "save_place_rule",
     "save_pot",
+    "save_power",
     "save_price",
+    "save_purchase",
     "save_release",
+    "save_route",
+    "save_ship_rule",
     "save_shop_columns",
     "save_tank",
+    "save_tariff",
     "save_taxon",
+    "send_parcel",
     "set_grade",
     "set_owner_password",
     "set_pot",
@@ -105,7 +148,10 @@ __all__ = [
     "set_spots",
     "set_state",
     "settle_forecasts",
+    "start_parcel",
     "substitute",
     "take_back_pots",
+    "take_out",
+    "tick_pot",
     "void_entry",
 ]

@@ -3,9 +3,21 @@
 from halfwater.book.queries.entries import entries, entry, entry_days, last_entries, sightings
 from halfwater.book.queries.lineage import lineage, parents
 from halfwater.book.queries.mixes import feeds, mixes
+from halfwater.book.queries.money import charges, fees, power_uses, purchases, tariffs
 from halfwater.book.queries.nursery import OWNER, has_owner, lamps, nursery, pots
 from halfwater.book.queries.offers import line_pots, offered_pots, promised_pots
 from halfwater.book.queries.orders import buyers, hold, holds, order, order_of_key, orders
+from halfwater.book.queries.packing import (
+    box_kinds,
+    heat_packs,
+    liner_kinds,
+    parcel,
+    parcel_of_uuid,
+    parcels,
+    plant_room,
+    routes,
+    ship_rules,
+)
 from halfwater.book.queries.past import history
 from halfwater.book.queries.past_sales import past_lines
 from halfwater.book.queries.plans import cutting_habit, forecasts, newest_plan, prices
@@ -21,8 +33,10 @@ __all__ = [
     "api_key_for",
     "api_keys",
     "batches",
+    "box_kinds",
     "buyer_export",
     "buyers",
+    "charges",
     "checkpoints",
     "counts_by_state",
     "cutting_habit",
@@ -30,10 +44,12 @@ __all__ = [
     "entry",
     "entry_days",
     "feeds",
+    "fees",
     "forecasts",
     "gone_pots",
     "has_owner",
     "has_water_before",
+    "heat_packs",
     "history",
     "hold",
     "holds",
@@ -42,6 +58,7 @@ __all__ = [
     "leaf_counts",
     "line_pots",
     "lineage",
+    "liner_kinds",
     "mixes",
     "newest_plan",
     "nursery",
@@ -50,14 +67,22 @@ __all__ = [
     "order",
     "order_of_key",
     "orders",
+    "parcel",
+    "parcel_of_uuid",
+    "parcels",
     "parents",
     "past_lines",
     "place_rules",
+    "plant_room",
     "pots",
+    "power_uses",
     "prices",
     "promised_pots",
+    "purchases",
     "release",
     "releases",
+    "routes",
+    "ship_rules",
     "shop_columns",
     "sightings",
     "spots",
@@ -66,6 +91,7 @@ __all__ = [
     "stays",
     "tank_named",
     "tanks",
+    "tariffs",
     "taxa",
     "water_rows",
 ]

@@ -26,7 +26,7 @@ _PROMISE = (
     "order_line__order_id",
     "order_line_id",
 )
-_BY_PLACE = (
+BY_PLACE = (
     F("pot__spot__tank__place").asc(nulls_last=True),
     "pot__spot__tank__name",
     "pot__spot__place",
@@ -50,7 +50,7 @@ def offered_pots() -> dict[int, int]:
 def line_pots(line: int, now: datetime | None = None) -> tuple[OfferedPot, ...]:
     """The pots behind a line in walking order, those that were sent last; a hold that ran out holds none."""
     now = now or timezone.now()
-    rows = Offer.objects.filter(LIVE, line=line).order_by(*_BY_PLACE).values_list(*POT, *_TAXON, *_PROMISE)
+    rows = Offer.objects.filter(LIVE, line=line).order_by(*BY_PLACE).values_list(*POT, *_TAXON, *_PROMISE)
     found = []
     for pot, batch, number, tank, spot, leaves, state, taxon, taxon_name, hold, until, order, of in rows:
         held = str(hold) if hold is not None and until > now else ""

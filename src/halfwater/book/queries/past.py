@@ -3,19 +3,29 @@
 from typing import Any
 
 from halfwater.book.models import (
+    Arrival,
     Batch,
+    BoxKind,
+    Charge,
+    Fee,
     Feed,
+    HeatPackKind,
     Lamp,
     Line,
+    LinerKind,
     Mix,
     MixPart,
     Nursery,
     PlaceRule,
     Pot,
+    PowerUse,
     Prior,
+    Purchase,
     Release,
+    ShipRule,
     StandingPot,
     Tank,
+    Tariff,
     Taxon,
 )
 from halfwater.plain.change import ChangeFact
@@ -35,6 +45,16 @@ _THINGS: dict[str, Any] = {
     "release": Release,
     "line": Line,
     "place rule": PlaceRule,
+    "box": BoxKind,
+    "liner": LinerKind,
+    "heat pack": HeatPackKind,
+    "ship rule": ShipRule,
+    "arrival": Arrival,
+    "purchase": Purchase,
+    "charge": Charge,
+    "tariff": Tariff,
+    "power": PowerUse,
+    "fee": Fee,
 }
 _HOW = {"+": "new", "~": "changed", "-": "removed"}
 

@@ -16,9 +16,10 @@ def taxa() -> tuple[TaxonFacts, ...]:
     columns = ("taxon_id", "quantity", "mean", "low", "high", "tag", "source")
     for taxon, *values in Prior.objects.order_by("pk").values_list(*columns):
         priors[taxon].append(PriorFact(*values))
+    rows = Taxon.objects.order_by("name").values_list("pk", "name", "group", "care")
     return tuple(
         TaxonFacts(key=key, name=name, group=group, priors=tuple(priors[key]), care=care)
-        for key, name, group, care in Taxon.objects.order_by("name").values_list("pk", "name", "group", "care")
+        for key, name, group, care in rows
     )
 
 

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from halfwater.book import queries
 from halfwater.errors import HalfwaterError
+from halfwater.plain.costing import TASKS
 from halfwater.plain.entry import CAUSES, SIGHTINGS, EntryFact
 from halfwater.plain.figures import show_date
 from halfwater.plain.tank import TankFacts
@@ -39,10 +40,16 @@ TITLES = {
     "leaves": ("Leaves", "Note the leaf count"),
     "loss": ("Loss", "Note the loss"),
     "sighting": ("Sighting", "Note the sighting"),
+    "work": ("Work", "Note the minutes"),
     "note": ("Words or a photo", "Note it"),
 }
 _MIXED = ("spray", "fill")
-SECOND_FIELDS = {"air": "second", "lamp": "second", "loss": "cause"}  # what is typed beside the value
+SECOND_FIELDS = {
+    "air": "second",
+    "lamp": "second",
+    "loss": "cause",
+    "work": "task",
+}  # what is typed beside the value
 
 
 def drawers(
@@ -98,6 +105,11 @@ def _values(kind: str, units: str, last: EntryFact | None) -> tuple[Field, ...]:
         return (
             _pick("value", "What", SIGHTINGS, "algae"),
             _pick("strength", "How much", strengths, "little", "choice"),
+        )
+    if kind == "work":
+        return (
+            Field("value", "Time", "", "min", inputmode="decimal"),
+            _pick("task", "Task", TASKS, last.word if last else "other"),
         )
     return ()
 

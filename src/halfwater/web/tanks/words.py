@@ -4,7 +4,7 @@ from datetime import date
 
 from halfwater.deeds.tank import TankAnswer
 from halfwater.plain.entry import EntryFact
-from halfwater.plain.figures import show, show_date, show_dates, show_range
+from halfwater.plain.figures import show, show_date, show_dates, show_minutes, show_range
 from halfwater.web.workings import Figure
 
 _SUFFIX = {"spray": "l", "fill": "l", "siphon": "l", "waterline": "mm", "ec": "ms_cm", "rhizome": "mm"}
@@ -126,6 +126,8 @@ def entry_amount(entry: EntryFact, units: str) -> str:
         return f"{entry.value:.0f}, {entry.word}"
     if entry.kind == "sighting":
         return f"{entry.word}, {('little', 'some', 'much')[int(entry.value) - 1]}"
+    if entry.kind == "work":
+        return f"{show_minutes(entry.value)}, {entry.word}"
     if entry.kind == "cut":
         return f"{entry.value:.0f} section{'' if entry.value == 1 else 's'}"
     return f"{entry.value:g}"
@@ -141,6 +143,8 @@ def entry_as_typed(entry: EntryFact, units: str) -> str:
         return "to low line"
     if entry.kind == "lamp":
         return f"{show(entry.value, 'frac')} {show(entry.second, 'h')}"
+    if entry.kind == "work":
+        return f"{entry.value:g} {entry.word}"
     return entry_amount(entry, units).replace(",", "")
 
 
