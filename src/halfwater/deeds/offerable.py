@@ -38,14 +38,25 @@ def grade_now(one: PotOutlook) -> str:
 def ready_pots(now: datetime) -> dict[tuple[int, str], tuple[StandingPot, ...]]:
     """The pots that can be offered now, by taxon and grade, the largest first."""
     found: dict[tuple[int, str], list[StandingPot]] = defaultdict(list)
+    taken = {**queries.offered_pots(), **queries.promised_pots()}
     for one in stock_outlook(now).pots:
         grade = grade_now(one)
-        if grade and one.pot.state != "kept" and not one.pot.is_offered and one.pot.promised_to is None:
+        if grade and one.pot.state != "kept" and one.pot.key not in taken:
             found[one.pot.taxon, grade].append(one.pot)
     return {
         key: tuple(sorted(pots, key=lambda pot: (-(pot.leaves or 0), pot.batch_name, pot.number)))
         for key, pots in found.items()
     }
+
+
+def ready_counts(now: datetime) -> tuple[dict[str, object], ...]:
+    """How many pots of each taxon and grade are ready and not offered yet."""
+    return tuple(
+        {"taxon_name": pots[0].taxon_name, "grade": grade, "ready": len(pots)}
+        for (_, grade), pots in sorted(
+            ready_pots(now).items(), key=lambda item: item[1][0].taxon_name.casefold()
+        )
+    )
 
 
 def what_could_be_offered(now: datetime, on: date | None = None) -> tuple[Offerable, ...]:

@@ -98,6 +98,13 @@ def cancel(number: int, reason: str, who: str, now: datetime, refund: str = "") 
     return known_order(number)
 
 
+def cancel_by_request(number: int, reason: str, refund_minor: int, who: str, now: datetime) -> OrderFacts:
+    """Cancel an order whole at the request of a program; one that is cancelled already stays so."""
+    if known_order(number).state != "cancelled":
+        changes.cancel_order(number, reason=reason, refund_minor=refund_minor, who=who, now=now)
+    return known_order(number)
+
+
 def cancel_part(
     number: int, parts: tuple[CancelledPart, ...], reason: str, who: str, now: datetime, refund: str = ""
 ) -> OrderFacts:

@@ -12,7 +12,8 @@ from django.urls import reverse
 from halfwater.deeds.owner import password_mark
 
 SESSION_KEY = "halfwater_owner"
-_OPEN_PREFIXES = ("/login/", "/static/", "/script/")
+# What has a door of its own (the interface asks for a key) or holds nothing of the book.
+_OPEN_PREFIXES = ("/login/", "/static/", "/script/", "/api/")
 _FORWARDED = ("HTTP_X_FORWARDED_FOR", "HTTP_X_FORWARDED_HOST", "HTTP_FORWARDED", "HTTP_X_REAL_IP")
 
 

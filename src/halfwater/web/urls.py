@@ -3,6 +3,8 @@
 from django.urls import path
 
 from halfwater.web import charts
+from halfwater.web.api import views as api_views
+from halfwater.web.api.calls import api
 from halfwater.web.entries import views as entries
 from halfwater.web.login import views as login
 from halfwater.web.mixes import views as mixes
@@ -66,6 +68,9 @@ urlpatterns = [
     path("more/password/", more.password, name="password"),
     path("more/export/", export.export, name="export"),
     path("more/pattern/", pattern.pattern, name="pattern"),
+    path("api/1/openapi.json", api_views.openapi, name="openapi"),
+    path("api/1/", api.urls),
+    path("api/<path:rest>", api_views.nowhere, name="api-nowhere"),
     path("login/", login.login, name="login"),
     path("logout/", login.logout, name="logout"),
     path("script/charts-<str:mark>.js", charts.serve_chart_script, name="chart-script"),
