@@ -127,6 +127,15 @@ def test_any_chain_is_sound(
     assert (np.diff(chain.lowest_leaves[chain.settling :]) > 0).all()
 
 
+@pytest.mark.parametrize(("first", "rate", "life"), [(7.999999, 18.0, 2000.0), (10.236, 0.1, 60.0)])
+def test_pots_at_a_grade_and_pots_that_hardly_grow_are_sound(first: float, rate: float, life: float) -> None:
+    """A hair below a grade counts as at it, and where leaves die as fast as they come nobody moves on."""
+    chain = stage_chain(NANA, first, rate, 42.0, 0.1, 0.02, life, 0.5)
+    assert (chain.matrix.sum(axis=0) <= 1 + 1e-12).all()
+    assert (chain.move_per_day[..., :-1] > 0.0).all()
+    assert chain.move_per_day[chain.settling] < (1e-9 if rate < 1.0 else 1.0)
+
+
 def test_draws_are_each_their_own_chain() -> None:
     """Many draws at once give the matrices that each draw gives by itself, on the same stages."""
     rates, lags = np.array([0.8, 1.5, 2.6]), np.array([20.0, 42.0, 75.0])

@@ -19,6 +19,8 @@ POT_SIGMA_LOG = 0.30  # spread of pace between pots of a batch
 SETTLING_STAGES = 4  # the lag's spread is then half its mean: pieces from tip and middle mixed
 PAST_LARGE_FACTOR = 1.5  # a parent goes on growing: one stage more than the largest grade asks for
 _MONTH_DAYS = 30.0
+_NEAR_LEAVES = 0.05  # fewer than this below a grade is at the grade: no count tells them apart
+_BRANCHING_DAYS = 3650.0  # tips are added for ten years at most: a pot that hardly grows must not explode
 _MOST_JUMPS = 8.0  # in one piece of the series; longer spans are squared up from it
 
 
@@ -94,9 +96,9 @@ def stage_chain(
     -----
     A leaf comes at rate b(age) = r (1 + tips age), each leaf dies at rate 1/life. Mean time from i leaves to
     i + 1 is T(i) = 1/b + (i/life)/b T(i - 1), the first passage of that birth and death, b taken at the mean
-    age; it is longer by exp(sigma^2) for pots of mixed pace. The number of stages up to a grade m leaves away
-    is 1/(1/m + sigma^2), rounded: that many equal exponential times have the spread of m leaves one by one
-    in pots of mixed pace. A stage is left at one over its mean time; losses are a steady hazard. matrix =
+    age, ten years at most; it is longer by exp(sigma^2) for pots of mixed pace. The number of stages up to a
+    grade m leaves away is 1/(1/m + sigma^2), rounded: that many equal exponential times have the spread of m
+    leaves one by one in pots of mixed pace. A stage is left at one over its mean time; losses are a steady hazard. matrix =
     exp(Q days), summed as a uniformised series, so that no entry is negative. A loss of 0 gives columns
     that sum to 1. nan is refused. Pots never fall back a stage.
 
@@ -245,6 +247,10 @@ def _grades_in_order(grade_leaves: Mapping[str, int]) -> list[tuple[str, int]]:
 
 def _edges(grades: list[tuple[str, int]], first: float, sigma: float) -> Floats:
     """Leaves at which each stage after settling starts."""
+    near = (size for _, size in grades if 0.0 < size - first < _NEAR_LEAVES)
+    first = float(
+        next(near, first)
+    )  # a stage a hair wide would be left at no speed that can be reckoned with
     edges, stages = [first], 0
     for goal in [*(size for _, size in grades), PAST_LARGE_FACTOR * max(first, grades[-1][1])]:
         way = goal - edges[-1]
@@ -276,25 +282,20 @@ def _mean_leaves(edges: Floats) -> Floats:
 def _leaf_times(edges: Floats, rate: Floats, life: float, tips: float) -> Floats:
     """Mean days from one edge to the next, draws first."""
     birth, first = rate / _MONTH_DAYS, float(edges[0])
+    levels = np.arange(int(np.ceil(edges[-1])))
     age = np.zeros(rate.shape)  # mean age at which the level is reached, from the first leaves on
     step = np.zeros(rate.shape)
-    marks, ages = [first], [age]
-    for level in range(int(np.ceil(edges[-1]))):
+    steps = []
+    for level in levels:
         share = min(1.0, max(0.0, level + 1.0 - first))  # of this step that lies above the first leaves
         before, step = step, step
         for _ in range(2):  # births at the age half way through the step
-            pace = birth * (1.0 + tips * (age + share * step / 2.0) / _MONTH_DAYS)
-            step = (1.0 + level / life * before) / pace
+            branched = np.minimum(age + share * step / 2.0, _BRANCHING_DAYS)
+            step = (1.0 + level / life * before) / (birth * (1.0 + tips * branched / _MONTH_DAYS))
         age = age + share * step
-        if share > 0.0:
-            marks.append(level + 1.0)
-            ages.append(age)
-    reached = np.stack(ages, axis=-1)
-    after = np.clip(np.searchsorted(marks, edges), 1, len(marks) - 1)
-    low, high = np.asarray(marks)[after - 1], np.asarray(marks)[after]
-    within = (edges - low) / (high - low)
-    passed = reached[..., after - 1] * (1.0 - within) + reached[..., after] * within
-    return np.asarray(np.diff(passed, axis=-1))
+        steps.append(step)
+    ends, starts = np.minimum(edges[1:], levels[:, None] + 1.0), np.maximum(edges[:-1], levels[:, None])
+    return np.asarray(np.stack(steps, axis=-1) @ np.maximum(ends - starts, 0.0))
 
 
 def _flows(times: Floats, lag: Floats, settling_loss: Floats, loss: Floats) -> tuple[Floats, Floats]:
