@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.db import transaction
+from simple_history.utils import bulk_create_with_history
 
 from halfwater.book.changes import checks
 from halfwater.book.changes.saving import save_row
@@ -32,8 +33,7 @@ def save_taxon(
     taxon = int(save_row(Taxon, key, fields, _TAXON, ("name",), who))
     if key is None and priors is None:
         priors = profiles().get(str(fields.get("group", "")), ())
-    for prior in priors or ():
-        _write_prior(taxon, prior, who)
+    _write_priors(taxon, priors or (), who)
     return taxon
 
 
@@ -47,16 +47,26 @@ def load_starting_taxa(who: str = "halfwater") -> int:
     return len(missing)
 
 
-def _write_prior(taxon: int, prior: PriorFact, who: str) -> None:
+def _write_priors(taxon: int, priors: Sequence[PriorFact], who: str) -> None:
+    """Those that the taxon has already one by one; new ones together, since a new book has a hundred."""
+    standing = {row.quantity: row for row in Prior.objects.filter(taxon=taxon)} if priors else {}
+    fresh: dict[str, Prior] = {}
+    for prior in priors:
+        if row := standing.get(prior.quantity):
+            _fill(row, prior, who).save()
+        else:
+            fresh[prior.quantity] = _fill(Prior(taxon_id=taxon, quantity=prior.quantity), prior, who)
+    if fresh:
+        bulk_create_with_history(list(fresh.values()), Prior)
+
+
+def _fill(row: Prior, prior: PriorFact, who: str) -> Prior:
     for name in ("mean", "low", "high"):
         _VALUE(name, getattr(prior, name))
     if not prior.low <= prior.mean <= prior.high:
         raise RefusedInput(prior.quantity, prior.mean, f"a mean between {prior.low:g} and {prior.high:g}")
-    row = Prior.objects.filter(taxon=taxon, quantity=prior.quantity).first() or Prior(
-        taxon_id=taxon, quantity=prior.quantity
-    )
     row.mean, row.low, row.high = float(prior.mean), float(prior.low), float(prior.high)
     row.tag = checks.one_of(("P", "C", "M", "D", "G"))("tag", prior.tag)
     row.source = checks.words("a source of 1 to 200 signs", 200, needed=True)("source", prior.source)
     row.changed_by = who  # type: ignore[attr-defined]
-    row.save()
+    return row
