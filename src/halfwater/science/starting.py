@@ -132,6 +132,9 @@ LATE_DAYS = 1.0
 PARCEL_LOSS_FRAC = 0.02  # plants that arrive dead or spoilt without weather to blame
 FILL_FRAC = 0.6  # of a box's inside that wrapped plants take
 PADDING_KG_L = 0.03  # crumpled paper
+PLANT_SMALL_L = 0.25  # a wrapped plant of each grade takes in a box
+PLANT_STANDARD_L = 0.5
+PLANT_LARGE_L = 1.2
 PARCEL_LIKENESS = 0.3  # how alike the fates of plants in one parcel are
 HARM_FRAC = 0.10  # a parcel is not sent with more chance of harm than that
 

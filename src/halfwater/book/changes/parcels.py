@@ -9,7 +9,13 @@ from django.db.models import Count, Exists, OuterRef, Q
 
 from halfwater.book.changes import checks
 from halfwater.book.changes.door import one_write
-from halfwater.book.changes.order_course import held_order, mark_arrived, mark_sent, refuse_missing
+from halfwater.book.changes.order_course import (
+    course_state,
+    held_order,
+    mark_arrived,
+    mark_sent,
+    refuse_missing,
+)
 from halfwater.book.changes.packing import MONEY, sound_legs
 from halfwater.book.changes.sales_soundness import as_uuid
 from halfwater.book.changes.saving import save_row
@@ -141,16 +147,26 @@ def change_parcel(key: int, *, who: str, **fields: Any) -> None:
 
 @one_write
 def tick_pot(key: int, pot: int, is_packed: bool, *, who: str, now: datetime) -> None:
-    """Note that a plant is in the box, or is not after all; a second time changes nothing."""
+    """Note that a plant is in the box, or is not after all; a second time changes nothing.
+
+    An order is packed once all its plants are, and not any more when one is taken out again.
+    """
+    number = ParcelItem.objects.filter(parcel=key, pot=pot).values_list("order_line__order", flat=True).first()
+    order = None if number is None else held_order(number)
     parcel = _packing(key)
     item = parcel.items.filter(pot=pot).first()
-    if item is None:
+    if item is None or order is None:
         raise RefusedInput("pot", pot, f"a pot of parcel {key}")
     if not _still_wanted(parcel.items.filter(pk=item.pk)).exists():
         raise RefusedByBook(f"Pot {item.pot} is not wanted any more: take it out of the parcel.", str(pot))
     if is_packed != (item.packed_at is not None):
         item.packed_at = now if is_packed else None
         item.save(update_fields=("packed_at",))
+    packed = None if _unpacked_of(order) else order.packed_at or now
+    if packed != order.packed_at:
+        order.packed_at = packed
+        order.state = course_state(order)
+        order.save()
 
 
 @one_write
@@ -267,6 +283,12 @@ def _still_wanted(items: Any) -> Any:
     """Items whose pot the order line still waits for, or got."""
     own = OfferedPot.objects.filter(LIVE, pot=OuterRef("pot"), order_line=OuterRef("order_line"))
     return items.filter(Exists(own))
+
+
+def _unpacked_of(order: Order) -> bool:
+    """Whether plants of an order are in no box yet."""
+    ready = ParcelItem.objects.filter(pot=OuterRef("pot"), packed_at__isnull=False)
+    return OfferedPot.objects.filter(~Exists(ready), LIVE, order_line__order=order).exists()
 
 
 def _left_of(order: Order) -> bool:

@@ -15,6 +15,7 @@ from halfwater.book.queries.packing import (
     parcel_of_uuid,
     parcels,
     plant_room,
+    pots_to_pick,
     routes,
     ship_rules,
 )
@@ -75,6 +76,7 @@ __all__ = [
     "place_rules",
     "plant_room",
     "pots",
+    "pots_to_pick",
     "power_uses",
     "prices",
     "promised_pots",

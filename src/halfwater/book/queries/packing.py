@@ -6,7 +6,7 @@ from dataclasses import fields
 from datetime import date
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 
 from halfwater.book.models import (
     Arrival,
@@ -127,6 +127,19 @@ def parcel(key: int) -> ParcelFacts | None:
 def parcel_of_uuid(uuid: Any) -> ParcelFacts | None:
     """The parcel that was begun with an id; None when there is none."""
     return next(iter(_parcels(Parcel.objects.filter(uuid=uuid))), None)
+
+
+def pots_to_pick(orders: Collection[int]) -> tuple[tuple[ParcelItem, int | None], ...]:
+    """The plants of orders in walking order, each with the parcel it is to go into, if any."""
+    within = Item.objects.filter(pot=OuterRef("pot"), order_line=OuterRef("order_line"))
+    rows = OfferedPot.objects.filter(LIVE, order_line__order__in=tuple(orders)).annotate(
+        within=Subquery(within.values("parcel")[:1]), packed_at=Subquery(within.values("packed_at")[:1])
+    )
+    found = []
+    columns = ("within", *_ITEM[1:])
+    for parcel, pot, batch, number, tank, spot, *rest in rows.order_by(*BY_PLACE).values_list(*columns):
+        found.append((ParcelItem(pot, f"{batch} {number}", tank or "", spot or "", *rest), parcel))
+    return tuple(found)
 
 
 def _parcels(rows: QuerySet[Parcel]) -> tuple[ParcelFacts, ...]:
