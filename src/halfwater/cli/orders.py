@@ -53,12 +53,9 @@ def orders(
     if bring is not None:
         _bring(bring, shop, column or [], who, now, as_json)
     elif add:
-        typed = {
-            f"plants_{one.line}": str(one.plants) for one in deeds.wanted_of(add, tuple(want or ()), now)
-        }
-        typed |= {"name": buyer, "contact": contact, "place": place, "postage": postage}
+        typed = {"name": buyer, "contact": contact, "place": place, "postage": postage}
         typed |= {"paid": "yes" if is_paid else "", "papers": "yes" if papers else ""}
-        _say(deeds.note_order(typed, uuid4(), who, now), as_json)
+        _say(_added(add, want or [], typed, who, now), as_json)
     elif number:
         if cancel and step:
             raise RefusedInput("--mark", step, "either --mark or --cancel")
@@ -71,6 +68,14 @@ def orders(
         if state and state not in ORDER_STATES:
             raise RefusedInput("--state", state, f"one of {', '.join(ORDER_STATES)}")
         _list(queries.orders(states=(state,) if state else None), as_json)
+
+
+def _added(release: str, wants: list[str], typed: dict[str, str], who: str, now: datetime) -> OrderFacts:
+    """Take an order by hand."""
+    wanted = deeds.wanted_of(release, tuple(wants), now)
+    return deeds.note_order(
+        typed | {f"plants_{one.line}": str(one.plants) for one in wanted}, uuid4(), who, now
+    )
 
 
 def _list(found: tuple[OrderFacts, ...], as_json: bool) -> None:
