@@ -20,41 +20,39 @@ def test_a_new_book_opens_without_a_backup_and_with_its_taxa(tmp_path: Path) -> 
     assert not (tmp_path / "backups").exists()
 
 
-def test_the_book_is_copied_whole_before_its_tables_change(tmp_path: Path) -> None:
+def test_the_book_is_copied_whole_before_its_tables_change(file_home: Path) -> None:
     """A book one step behind is brought up to date, and what it was before stands in the backup."""
-    run_code(tmp_path, OPEN)
     back = (
         "from halfwater import config; config.boot()\n"
         "from django.core.management import call_command\n"
         "call_command('migrate', 'sessions', 'zero', verbosity=0)\n"
         "from halfwater.book import changes; changes.save_nursery(who='t', name='Fen')"
     )
-    run_code(tmp_path, back)
+    run_code(file_home, back)
     code = OPEN + "from halfwater.book import queries; print(queries.nursery().name)"
-    assert run_code(tmp_path, code) == "Fen"
-    (backup,) = (tmp_path / "backups").iterdir()
+    assert run_code(file_home, code) == "Fen"
+    (backup,) = (file_home / "backups").iterdir()
     assert backup.stat().st_mode & 0o077 == 0
     with closing(sqlite3.connect(backup)) as copy:
         assert copy.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         assert copy.execute("SELECT name FROM book_nursery").fetchone() == ("Fen",)
         assert not copy.execute("SELECT 1 FROM sqlite_master WHERE name = 'django_session'").fetchone()
-    with closing(sqlite3.connect(tmp_path / "book.sqlite3")) as book:
+    with closing(sqlite3.connect(file_home / "book.sqlite3")) as book:
         assert book.execute("SELECT 1 FROM sqlite_master WHERE name = 'django_session'").fetchone()
 
 
-def test_a_book_of_a_newer_program_is_left_alone(tmp_path: Path) -> None:
+def test_a_book_of_a_newer_program_is_left_alone(file_home: Path) -> None:
     """A table step that this program does not know is refused in one sentence."""
-    run_code(tmp_path, OPEN)
-    with closing(sqlite3.connect(tmp_path / "book.sqlite3")) as book, book:
+    with closing(sqlite3.connect(file_home / "book.sqlite3")) as book, book:
         book.execute(
             "INSERT INTO django_migrations (app, name, applied) VALUES ('book', '9999_later', '2030-01-01')"
         )
-    refused = run(tmp_path, "-c", OPEN, check=False)
+    refused = run(file_home, "-c", OPEN, check=False)
     assert refused.returncode == 1
     assert "newer halfwater" in refused.stderr
 
 
-def test_an_entry_in_the_midst_of_writing_is_not_in_a_backup(tmp_path: Path) -> None:
+def test_an_entry_in_the_midst_of_writing_is_not_in_a_backup(file_home: Path) -> None:
     """A backup taken while another writer is half-way holds the book as it was before."""
     code = OPEN + (
         "from halfwater.book import changes, backup; from django.conf import settings; import sqlite3\n"
@@ -65,7 +63,7 @@ def test_an_entry_in_the_midst_of_writing_is_not_in_a_backup(tmp_path: Path) -> 
         "other.execute('COMMIT')\n"
         "print(sqlite3.connect(file).execute('SELECT name FROM book_nursery').fetchone()[0])"
     )
-    assert run_code(tmp_path, code) == "Before"
+    assert run_code(file_home, code) == "Before"
 
 
 @pytest.mark.parametrize("app", ["book"])

@@ -1,5 +1,6 @@
 """`halfwater serve`: the pages, on this machine only unless told otherwise."""
 
+import logging
 import socket
 import webbrowser
 from collections.abc import Callable
@@ -67,6 +68,7 @@ def serve_pages(
         raise RefusedInput(
             "address", f"{host}:{port}", f"one that is free on this machine ({error})"
         ) from error
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a page that waits its turn is no news
     address = f"http://{'[' + host + ']' if ':' in host else host}:{port}/"
     tell(address, not is_here(host))
     if open_page:
