@@ -123,6 +123,15 @@ class Worth:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptWorth:
+    """What a pot of a grade that is not sold in the next release would still bring, by the plan."""
+
+    taxon: int
+    grade: str
+    worth_minor: float  # of one pot: sold or cut later, less what its spot would bring meanwhile
+
+
+@dataclass(frozen=True, slots=True)
 class SteadyYield:
     """What today's floors and habit could give week after week, for ever."""
 
@@ -198,6 +207,7 @@ class CuttingPlan:
     solve_s: float = 0.0
     all_s: float = 0.0
     workings: tuple[Working, ...] = field(default=())
+    kept_worths: tuple[KeptWorth, ...] = ()  # a plan kept by an older book has none
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,7 @@ from halfwater.planning.cutting_stock import Stand, scenario_draws, stand_of
 from halfwater.planning.cutting_weeks import Step, plan_steps
 from halfwater.planning.cutting_wishes import add_wishes, conflicts_in_words
 from halfwater.planning.cutting_worth import stage_worths, steady_flows
+from halfwater.planning.kept_worth import kept_worths
 from halfwater.planning.problem import Floats
 from halfwater.planning.solve import OPTIMAL
 
@@ -153,6 +154,7 @@ def _told(
         stock_ahead=_stock_ahead(stands, decisions), checked=() if faults else HOLDS, faults=faults,
         cautions=_cautions(facts, stands, decisions), currency=facts.currency, solve_s=found.in_solver_s,
         all_s=perf_counter() - begun, workings=_workings(facts, found, model),
+        kept_worths=kept_worths(decisions.steps, stands, model, found.row_worth),
     )  # fmt: skip
 
 

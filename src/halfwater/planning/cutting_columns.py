@@ -41,6 +41,7 @@ class TaxonColumns:
     most_extra: int = 0  # that one pot gives
     sections: list[Floats] = field(default_factory=list)  # that a pot of each near cut gives
     still: list[Floats] = field(default_factory=list)  # today's young pots by stage, as they move on
+    balance: list[Whole] = field(default_factory=list)  # rows: scenarios x grown stages; step 0: once
     short: int = -1
 
     def near_cuts(self, place: int) -> Whole | None:

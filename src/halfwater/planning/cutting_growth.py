@@ -131,6 +131,7 @@ def _begin(desk: Desk, stand: Stand, columns: TaxonColumns, step: Step) -> None:
     cost = desk.minute_minor * section_min * sections
     cut = draft.columns(len(groups), gain=-cost, high=np.where(sections > 1, pots, 0.0), is_whole=is_whole)
     balance = draft.rows(stand.stages - grown, GROWTH, stand.counts[grown:], stand.counts[grown:])
+    columns.balance.append(balance)
     draft.put(balance, stock[0], 1.0)
     draft.put(balance[stage[is_grown] - grown], cut[is_grown], 1.0)
     there = draft.rows(len(groups), GROWTH, high=pots)
@@ -160,6 +161,7 @@ def _carry_on(
     stock = draft.columns((scenarios, stand.stages - grown))
     due = np.einsum("wij,wj->wi", out, still)
     balance = draft.rows(stock.shape, GROWTH, due, due)
+    columns.balance.append(balance)
     draft.put(balance, stock, 1.0)
     draft.put(balance[:, :, None], np.broadcast_to(before, stock.shape)[:, None, :], -up)
     young = _move_on(desk, columns.young[-1], balance, within, out)
