@@ -151,7 +151,8 @@ def tick_pot(key: int, pot: int, is_packed: bool, *, who: str, now: datetime) ->
 
     An order is packed once all its plants are, and not any more when one is taken out again.
     """
-    number = ParcelItem.objects.filter(parcel=key, pot=pot).values_list("order_line__order", flat=True).first()
+    of = ParcelItem.objects.filter(parcel=key, pot=pot).values_list("order_line__order", flat=True)
+    number = of.first()
     order = None if number is None else held_order(number)
     parcel = _packing(key)
     item = parcel.items.filter(pot=pot).first()
