@@ -224,6 +224,14 @@ def test_nothing_more_is_noted_of_a_pot_after_it_is_gone(pot: int, tank: int, go
             later()
 
 
+def test_a_lost_pot_gets_no_other_state_on_the_same_day(pot: int) -> None:
+    """Only a void brings it back: a later state of that day is refused by its name."""
+    changes.lose_pot(pot, "rot", who=WHO, at=DAYS[5], now=NOW)
+    with pytest.raises(RefusedByBook, match=f"was lost on {_day(5)}: it cannot be kept"):
+        changes.set_state(pot, "kept", who=WHO, at=DAYS[5] + timedelta(minutes=1), now=NOW)
+    assert _as_it_stands(pot).state == "lost"
+
+
 def test_a_grade_by_hand_stands_until_it_is_taken_off(pot: int) -> None:
     """The grower's eye outdoes the leaf count."""
     changes.set_grade(pot, "large", who=WHO)

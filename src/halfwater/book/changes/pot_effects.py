@@ -35,7 +35,12 @@ def take_effect(row: Entry, at_hand: PotsAtHand, who: str) -> None:
         return
     row.pot_before = _as_it_stands(pot, group)
     if group == "state":
-        turn_state(pot, _told(row)["state"], row.noted_at)
+        state = _told(row)["state"]
+        if pot.state in GONE_STATES and state not in GONE_STATES:
+            raise RefusedByBook(
+                f"Pot {pot} was {pot.state} on {pot.left_on}: it cannot be {state}.", str(pot)
+            )
+        turn_state(pot, state, row.noted_at)
     if group == "move":
         _go_to(pot, at_hand.spots.get((row.tank_id or 0, row.spot.upper())), row)
         at_hand.moved(pot.pk, (row.tank_id or 0, row.spot.upper()), row.day)
