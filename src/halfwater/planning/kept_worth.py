@@ -27,7 +27,8 @@ def kept_worths(
     model : Model
         The problem and where in it each decision stands.
     row_worth : numpy.ndarray
-        What one more of each row's limit would bring; empty where nothing was solved. [minor] Valid as solved.
+        What one more of each row's limit would bring; empty where nothing was solved. [minor] Valid as
+        solved.
 
     Returns
     -------
@@ -37,8 +38,8 @@ def kept_worths(
     Notes
     -----
     sum over scenarios of (worth of a pot in the next step) · growth - worth of a spot, a mean over the
-    grade's pots of today, or its first stage. Later sales, cuts, losses, minutes and limits of demand are in it.
-    Never below 0: a pot can be thrown away. A worth of 0 means that one more would find neither buyer nor
+    grade's pots of today, or its first stage. Later sales, cuts, losses, minutes and limits of demand are in
+    it. Never below 0: a pot can be thrown away. A worth of 0 means that one more would find neither buyer nor
     use.
 
     Source: own definition

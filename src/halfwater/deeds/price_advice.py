@@ -1,0 +1,224 @@
+"""What to ask and how many to offer: the demand of the book, the plan's worth of a kept plant, the rules."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from functools import lru_cache
+
+from halfwater.book import queries
+from halfwater.deeds.clock import local_day
+from halfwater.deeds.demand import Asked, draws_of, kind_of, open_days_of, past_of
+from halfwater.deeds.offerable import Offerable, what_could_be_offered
+from halfwater.deeds.plan_cutting import newest_plan
+from halfwater.errors import RefusedByBook, RefusedInput
+from halfwater.plain.demand import PastLine
+from halfwater.plain.figures import show_date, show_list
+from halfwater.plain.money import ShopFee
+from halfwater.plain.pricing import LineToPrice, PriceAdvice, PriceTable, PricingRules
+from halfwater.plain.selling import LineFacts, ReleaseFacts
+from halfwater.planning.cutting_columns import SELL_MIN
+from halfwater.planning.moving_price import moving_price
+from halfwater.planning.price import advise_release
+
+NO_PLAN = (
+    "No cutting plan says what a kept plant is worth: it is counted as nothing, so that selling looks better "
+    "than it may be. Make one (`halfwater plan --anew`, or on the Plan page)."
+)
+OLD_PLAN = "What a kept plant is worth is that of the plan of {day}; make it anew: {why}."
+SHARES_LEFT = (1.0, 0.5, 0.25, 0.1, 0.03)  # of the time a release is open: columns of the price table
+
+
+@dataclass(frozen=True, slots=True)
+class PriceTerms:
+    """What the grower says of prices; nothing of it is kept in the book."""
+
+    rules: PricingRules = field(default_factory=PricingRules)
+    sale_cost_minor: int | None = None  # of one plant; None: minutes of lifting and packing, and the fees
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """A line to be priced, with the release it is for."""
+
+    line: LineToPrice
+    asked: Asked
+    has_worth: bool
+
+
+def price_advice(
+    now: datetime, taxon: int | None = None, release: int | None = None, terms: PriceTerms | None = None
+) -> tuple[PriceAdvice, ...]:
+    """Advice for all kinds that could be offered, for one taxon's, or for the lines of a drafted release.
+
+    The prices of a release that was opened stand: there is none for it.
+    """
+    terms = terms or PriceTerms()
+    cases, said = _cases(now, release, terms)
+    wanted = tuple(one for one in cases if taxon is None or one.line.taxon == taxon)
+    if not wanted:
+        return ()
+    past, at = past_of(now)
+    # All lines are weighed together, since a release tries one price at a time.
+    advice = _advised(past, at, cases, terms.rules, queries.nursery().currency)
+    return tuple(
+        replace(one, cautions=(*one.cautions, *(said if case.has_worth else (NO_PLAN,))))
+        for case, one in zip(cases, advice, strict=True)
+        if case in wanted
+    )
+
+
+def moving_prices(
+    release: int, line: int, now: datetime, terms: PriceTerms | None = None, spread: float = 0.3
+) -> PriceTable:
+    """Prices for a line by pots left and hours left; for those who want to move them while it is open."""
+    terms = terms or PriceTerms()
+    facts = _release(release, now)
+    own = next((one for one in facts.lines if one.key == line), None)
+    if own is None:
+        raise RefusedInput("line", line, f"a line of {facts.name}")
+    if not own.offered or own.price_minor <= 0:
+        raise RefusedByBook(f"{own.taxon_name}, {own.grade}: put pots behind it and set a price first.")
+    found = _worths(now)
+    case = _drafted_case(facts, own, (), found.by_kind, _costs(now, terms))
+    past, at = past_of(now)
+    (draws,) = draws_of(past, at, (case.asked,))
+    open_h = draws.open_days * 24.0
+    hours = [round(open_h * share) for share in SHARES_LEFT]
+    table = moving_price(
+        case.line,
+        draws,
+        terms.rules,
+        list(dict.fromkeys(one for one in hours if 0 < one <= open_h)) or [open_h],
+        spread,
+    )
+    said = found.cautions if case.has_worth else (NO_PLAN,)
+    return replace(table, cautions=(*table.cautions, *said))
+
+
+@dataclass(frozen=True, slots=True)
+class _Worths:
+    """What kept plants are worth by the newest plan, by taxon and grade."""
+
+    by_kind: dict[tuple[int, str], int]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Costs:
+    """What selling one plant takes off its price."""
+
+    sale_minor: int
+    fee_frac: float
+
+
+def _cases(
+    now: datetime, release: int | None, terms: PriceTerms
+) -> tuple[tuple[_Case, ...], tuple[str, ...]]:
+    """The lines to be priced, and what is to be said of their worths."""
+    worths, costs = _worths(now), _costs(now, terms)
+    could = what_could_be_offered(now)
+    if release is None:
+        last = _last_limits(past_of(now)[0])
+        cases = tuple(
+            _could_case(one, last.get((one.taxon, one.grade)), worths.by_kind, costs)
+            for one in could
+            if one.price_minor and len(one.ready) > one.protected
+        )
+        return cases, worths.cautions
+    facts = _release(release, now)
+    lines = [one for one in facts.lines if one.price_minor > 0 and facts.state == "drafted"]
+    return tuple(_drafted_case(facts, one, could, worths.by_kind, costs) for one in lines), worths.cautions
+
+
+def _could_case(
+    one: Offerable, limit: int | None, worths: dict[tuple[int, str], int], costs: _Costs
+) -> _Case:
+    """A kind as it could be offered today."""
+    worth = worths.get((one.taxon, one.grade))
+    price = one.price_minor or 0
+    line = LineToPrice(
+        taxon=one.taxon, taxon_name=one.taxon_name, grade=one.grade, price_minor=price, offered=one.suggested,
+        ready=len(one.ready) - one.protected, reserve_minor=worth or 0, sale_cost_minor=costs.sale_minor,
+        fee_frac=costs.fee_frac,
+    )  # fmt: skip
+    asked = Asked(one.taxon, one.taxon_name, one.grade, price, one.suggested, None, limit)
+    return _Case(line, asked, worth is not None)
+
+
+def _drafted_case(
+    facts: ReleaseFacts, one: LineFacts, could: Sequence[Offerable], worths: dict[tuple[int, str], int],
+    costs: _Costs,
+) -> _Case:  # fmt: skip
+    """A line of a release, with the pots that could join those behind it."""
+    free = sum(
+        max(len(kind.ready) - kind.protected, 0)
+        for kind in could
+        if (kind.taxon, kind.grade) == (one.taxon, one.grade)
+    )
+    worth = worths.get((one.taxon, one.grade))
+    line = LineToPrice(
+        taxon=one.taxon, taxon_name=one.taxon_name, grade=one.grade, price_minor=one.price_minor,
+        offered=one.offered, ready=one.offered + free, reserve_minor=worth or 0,
+        sale_cost_minor=costs.sale_minor, fee_frac=costs.fee_frac,
+    )  # fmt: skip
+    days = open_days_of(facts)
+    return _Case(
+        line,
+        Asked(*kind_of(one), one.price_minor, one.offered, days, one.limit_per_buyer),
+        worth is not None,
+    )
+
+
+@lru_cache(maxsize=8)
+def _advised(
+    past: tuple[PastLine, ...], at: datetime, cases: tuple[_Case, ...], rules: PricingRules, currency: str
+) -> tuple[PriceAdvice, ...]:
+    """The advice itself; the same question, as when a page is looked at again at once, is remembered."""
+    draws = draws_of(past, at, tuple(one.asked for one in cases))
+    return advise_release([one.line for one in cases], draws, rules, currency)
+
+
+def _worths(now: datetime) -> _Worths:
+    """What the newest plan says a kept plant is worth."""
+    planned = newest_plan(now)
+    if planned is None:
+        return _Worths({}, ())
+    worths = {(one.taxon, one.grade): round(one.worth_minor) for one in planned.plan.kept_worths}
+    day = show_date(local_day(planned.made_at, queries.nursery()))
+    said = (OLD_PLAN.format(day=day, why=planned.why_stale),) if planned.is_stale else ()
+    return _Worths(worths, said)
+
+
+def _costs(now: datetime, terms: PriceTerms) -> _Costs:
+    """Minutes of lifting and packing at the grower's hour, and what the shop takes."""
+    fee = _fee(queries.fees(), local_day(now, queries.nursery()))
+    work = SELL_MIN * (queries.cutting_habit().hour_minor or 0) / 60.0
+    fixed, share = (fee.fixed_minor, fee.share_frac) if fee else (0, 0.0)
+    # One order's fixed fee is counted on one plant: an order of several costs a little less.
+    sale = round(work) + fixed if terms.sale_cost_minor is None else terms.sale_cost_minor
+    return _Costs(sale, share)
+
+
+def _fee(fees: Sequence[ShopFee], today: date) -> ShopFee | None:
+    """The rule for any channel that holds today, else the dearest of a single channel."""
+    newest: dict[str, ShopFee] = {}
+    for one in fees:  # the newest first within a channel
+        if one.from_on is None or one.from_on <= today:
+            newest.setdefault(one.channel, one)
+    own = newest.get("")
+    return own or max(newest.values(), key=lambda one: (one.share_frac, one.fixed_minor), default=None)
+
+
+def _last_limits(past: Sequence[PastLine]) -> dict[tuple[int, str], int | None]:
+    """What a buyer could have of each kind when it was offered last."""
+    return {
+        (line.taxon, line.grade): line.most_per_buyer for line in sorted(past, key=lambda one: one.opened_at)
+    }
+
+
+def _release(key: int, now: datetime) -> ReleaseFacts:
+    facts = queries.release(key, now)
+    if facts is None:
+        names = show_list([one.name for one in queries.releases(now)])
+        raise RefusedInput("release", key, f"one of {names or 'none yet: draft one first'}")
+    return facts
