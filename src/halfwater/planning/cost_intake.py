@@ -13,6 +13,7 @@ from halfwater.plain.costing import (
     COST_KINDS,
     PURCHASE_KINDS,
     SPACE_KINDS,
+    CostFacts,
     MonthlyCharge,
     Purchase,
     TaskDone,
@@ -66,7 +67,7 @@ def cost_intake(frame: Frame) -> Intake:
     for bought in facts.purchases:
         _check(frame, bought)
         intake.spent_minor[bought.kind] += bought.amount_minor - bought.got_back_minor
-    payments = tuple(_payments(frame))
+    payments = monthly_payments(facts)
     for bought in (*facts.purchases, *payments):
         if bought.batch is not None:
             _for_batch(frame, intake, bought)
@@ -141,6 +142,43 @@ def drawn_from_store(frame: Frame, intake: Intake, kind: str, use_days: Sequence
     return np.asarray(cost + each[months])
 
 
+def monthly_payments(facts: CostFacts) -> tuple[Purchase, ...]:
+    """Charges as one purchase a month, each good for its month.
+
+    Parameters
+    ----------
+    facts : CostFacts
+        With the charges, and the last day of the accounts.
+
+    Returns
+    -------
+    tuple of Purchase
+        Up to the last day.
+
+    Raises
+    ------
+    RefusedInput
+        If a charge is of a kind that is used up and not stood in.
+
+    Notes
+    -----
+    Paid on the day of the month it began, or the last day of a short month. A charge of 0 is one too.
+
+    Source: own definition
+    """
+    found = []
+    for charge in facts.charges:
+        if charge.kind not in SPACE_KINDS:
+            raise RefusedInput("kind", charge.kind, "one of " + ", ".join(SPACE_KINDS), charge.text)
+        found += [
+            Purchase(
+                on=on, kind=charge.kind, text=charge.text, amount_minor=charge.amount_minor, tank=charge.tank
+            )
+            for on in _payment_days(charge, facts.on)
+        ]
+    return tuple(found)
+
+
 def _goods(bought: Purchase) -> list[float]:
     """How many are left of it, and what each has cost."""
     count = float(bought.enough_for or 1)
@@ -164,17 +202,6 @@ def _check(frame: Frame, bought: Purchase) -> None:
         raise RefusedInput("got_back_minor", bought.got_back_minor, "0 until it has ended", bought.text)
     if bought.tank is not None and (bought.kind not in SPACE_KINDS or bought.batch is not None):
         raise RefusedInput("tank", bought.tank, "none, for what a batch or the store carries", bought.text)
-
-
-def _payments(frame: Frame) -> Iterator[Purchase]:
-    """A charge as one purchase a month, each good for its month."""
-    for charge in frame.facts.charges:
-        if charge.kind not in SPACE_KINDS:
-            raise RefusedInput("kind", charge.kind, "one of " + ", ".join(SPACE_KINDS), charge.text)
-        for on in _payment_days(charge, frame.facts.on):
-            yield Purchase(
-                on=on, kind=charge.kind, text=charge.text, amount_minor=charge.amount_minor, tank=charge.tank
-            )
 
 
 def _payment_days(charge: MonthlyCharge, last_on: date) -> Iterator[date]:

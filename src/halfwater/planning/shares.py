@@ -106,7 +106,7 @@ def to_coins(exact_minor: ArrayLike, amount_minor: int) -> Coins:
     near = np.rint(exact)  # what floating point left a hair below a whole coin is that coin
     exact = np.where(np.abs(exact - near) < 1e-6, near, exact)
     floors = np.floor(exact)
-    coins = floors.astype(np.int64)
+    coins: Coins = floors.astype(np.int64)
     left = amount_minor - int(coins.sum())
     order = np.argsort(-np.round(exact - floors, 9), kind="stable")
     if left > 0:
