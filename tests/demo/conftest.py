@@ -1,0 +1,7 @@
+"""The demo of one day is the same demo: simulated once for all tests that load it or look at its truth."""
+
+from functools import cache
+
+from halfwater.deeds import demo
+
+demo.demo_book = cache(demo.demo_book)
