@@ -2,6 +2,10 @@
 
 from functools import cache
 
-from halfwater.deeds import demo
+from halfwater import config
+
+config.boot()
+
+from halfwater.deeds import demo  # noqa: E402
 
 demo.demo_book = cache(demo.demo_book)
