@@ -87,8 +87,21 @@ def the_whole_book() -> dict[str, Any]:
         "habit": queries.cutting_habit(),
         "forecasts": [_forecast(kept, taxa, batches, names) for kept in queries.forecasts()],
         "gone": queries.gone_pots(),
+        "sales": _sales(),
         "entries": sorted(_entry(asdict(entry), batches, names) for entry in entries),
     }
+
+
+def _sales() -> dict[str, list[Any]]:
+    """The book of sales; buyers and order lines by their place, for their numbers are new."""
+    tables = {table: list(queries.sales_rows(table)) for table in queries.SALES_TABLES}
+    for name, table in (("buyer", "buyers"), ("order_line", "order_lines")):
+        place = {row[name]: number for number, row in enumerate(tables[table])}
+        for row in (one for rows in tables.values() for one in rows):
+            for column in (name, "substitutes") if name == "order_line" else (name,):
+                if row.get(column) is not None:
+                    row[column] = place[row[column]]
+    return {table: sorted(rows, key=repr) for table, rows in tables.items()}
 
 
 def _without_keys(value: Any) -> Any:

@@ -1,11 +1,13 @@
 """Cells of import files: how each kind is read, and how the same value is written out again."""
 
+import json
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import date
+from datetime import UTC, date, datetime
 from functools import lru_cache
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from halfwater.errors import RefusedInput
 from halfwater.plain.figures import read_money
@@ -222,6 +224,32 @@ def _read_numbers(cell: str, column: str, nursery: NurseryFacts) -> tuple[float,
         raise RefusedInput(column, cell, NUMBERS.accepted) from None
 
 
+def _read_instant(cell: str, column: str, nursery: NurseryFacts) -> datetime:
+    try:
+        at = datetime.fromisoformat(cell)
+        at = at if at.tzinfo is not None else at.replace(tzinfo=ZoneInfo(nursery.time_zone))
+        if at.year < 1900:
+            raise ValueError
+        return at.astimezone(UTC)
+    except (ValueError, OverflowError):
+        raise RefusedInput(column, cell, INSTANT.accepted) from None
+
+
+def _read_json(cell: str, column: str, nursery: NurseryFacts) -> Any:
+    try:
+        return json.loads(cell)
+    except ValueError:
+        raise RefusedInput(column, cell, JSON.accepted) from None
+
+
+INSTANT = CellKind(
+    _read_instant,
+    lambda at: at.astimezone(UTC).isoformat(),
+    "2026-11-20 21:00, nursery time, or with its zone",
+)
+JSON = CellKind(
+    _read_json, lambda value: json.dumps(value, ensure_ascii=False), "JSON, as an export writes it"
+)
 MONEY = CellKind(
     lambda cell, column, nursery: read_money(cell, nursery.currency, column),
     str,

@@ -2,6 +2,7 @@
 
 from halfwater.deeds import cells
 from halfwater.deeds.column import Column, Sheet
+from halfwater.deeds.sales_columns import SALES
 from halfwater.deeds.stock_columns import FORECASTS, HABIT, PRICES, STANDING
 from halfwater.plain.stock import BLADES, POT_STATES, PriorFact
 
@@ -273,6 +274,7 @@ ENTRIES = Sheet(
 # has, and the tables are written in this order.
 SHEETS = (
     *(NURSERY, FEEDS, MIXES, TAXA, POTS, LAMPS, TANKS, STANDING, BATCHES, SPOTS),
+    *SALES,
     *(PRICES, HABIT, ENTRIES, FORECASTS),
 )
 __all__ = ["SHEETS", "Column", "Sheet", "prior"]

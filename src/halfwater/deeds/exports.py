@@ -14,6 +14,7 @@ from django.conf import settings
 from halfwater.book import queries
 from halfwater.deeds import columns
 from halfwater.deeds.columns import Sheet
+from halfwater.deeds.sales_columns import SALES
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.entry import KIND_UNITS, EntryFact
 from halfwater.plain.figures import show_money
@@ -40,6 +41,7 @@ def export_files(folder: Path) -> tuple[Path, ...]:
         (columns.PRICES, _prices(currency)),
         (columns.HABIT, _habit(currency)),
         (columns.FORECASTS, _forecasts()),
+        *((sheet, _sales(sheet.name, currency)) for sheet in SALES),
     )
     entries = queries.entries(include_void=True, newest_first=False)
     names = [f"{sheet.name}.csv" for sheet, _ in rows] + ["entries.csv"]
@@ -52,7 +54,10 @@ def export_files(folder: Path) -> tuple[Path, ...]:
         for sheet, some in rows:
             _write(folder, sheet, (_shown(sheet, row) for row in some))
         _write(folder, columns.ENTRIES, _entries(entries))
-        _copy_photos(folder / "photos", {entry.photo for entry in entries if entry.photo})
+        _copy_photos(
+            folder / "photos",
+            {entry.photo for entry in entries} | {row["photo"] for row in queries.sales_rows("lines")},
+        )
     except OSError as error:
         for file in files:
             with suppress(OSError):
@@ -179,6 +184,12 @@ def _forecasts() -> _Rows:
             "batch": batches.get(batch or 0),
             "number": pot.number if pot else None,
         }
+
+
+def _sales(table: str, currency: str) -> _Rows:
+    for row in queries.sales_rows(table):
+        money = {name: show_money(row[name], currency) for name in row if name.endswith("_minor")}
+        yield row | {name: shown for name, shown in money.items() if row[name] is not None}
 
 
 def _entries(entries: Sequence[EntryFact]) -> Iterable[dict[str, str]]:

@@ -16,6 +16,7 @@ from halfwater.deeds.import_entries import Known, entry_rows, keep_photos, name_
 from halfwater.deeds.import_standing import standing_tables
 from halfwater.deeds.import_tanks import tank_tables
 from halfwater.deeds.mix_sheet import label_fault
+from halfwater.deeds.sales_columns import SALES
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.nursery import NurseryFacts
 
@@ -105,6 +106,7 @@ def _tables(files: Sequence[CsvFile], nursery: NurseryFacts, now: datetime, bad:
         prices=_settings(read["prices"]),
         habit=_settings(read["habit"]),
         forecasts=_settings(read["forecasts"]),
+        sales={sheet.name: _settings(read[sheet.name]) for sheet in SALES},
         entries=entry_rows(read["entries"], Known.of(read, nursery, now, photos), bad),
     )
 

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
@@ -13,6 +13,7 @@ from halfwater.book.changes.mixes import save_feed, save_mix
 from halfwater.book.changes.nursery import save_lamp, save_nursery, save_pot
 from halfwater.book.changes.plans import save_cutting_habit
 from halfwater.book.changes.pots import a_new_pot, set_pot, write_pot
+from halfwater.book.changes.sales_tables import bring_sales
 from halfwater.book.changes.soundness import refuse_unsound
 from halfwater.book.changes.stock import save_batch, set_spots
 from halfwater.book.changes.stock_tables import bring_forecasts, bring_lineage, bring_prices, bring_standing
@@ -61,6 +62,7 @@ class Tables:
     habit: Sequence[TableRow] = ()
     forecasts: Sequence[TableRow] = ()
     entries: Sequence[EntryRow] = ()
+    sales: Mapping[str, Sequence[TableRow]] = field(default_factory=dict)
 
 
 @transaction.atomic
@@ -89,6 +91,7 @@ def import_tables(tables: Tables, who: str, now: datetime, check: bool = False) 
     _each(done, "habit", tables.habit, lambda fields: save_cutting_habit(who=who, **fields))
     _entries(done, tables.entries, who, now, final)
     bring_forecasts(done, tables.forecasts)
+    bring_sales(done, tables.sales, who)
     done.drop_consequences()
     if done.refused or check:
         transaction.set_rollback(True)

@@ -23,14 +23,17 @@ from halfwater.book.queries.past import history
 from halfwater.book.queries.past_sales import past_lines
 from halfwater.book.queries.plans import cutting_habit, forecasts, newest_plan, prices
 from halfwater.book.queries.releases import open_lines, release, releases
+from halfwater.book.queries.sales_rows import SALES_TABLES, sales_rows
 from halfwater.book.queries.selling import api_key_for, api_keys, buyer_export, place_rules, shop_columns
 from halfwater.book.queries.standing import leaf_counts, standing_pot, standing_pots, stays
 from halfwater.book.queries.stock import batches, counts_by_state, gone_pots, spots, taxa
 from halfwater.book.queries.tanks import tank_named, tanks
 from halfwater.book.queries.water import checkpoints, has_water_before, water_rows
+from halfwater.book.queries.work import day_counts, kept_days, lamp_changes
 
 __all__ = [
     "OWNER",
+    "SALES_TABLES",
     "api_key_for",
     "api_keys",
     "batches",
@@ -41,6 +44,7 @@ __all__ = [
     "checkpoints",
     "counts_by_state",
     "cutting_habit",
+    "day_counts",
     "entries",
     "entry",
     "entry_days",
@@ -54,6 +58,8 @@ __all__ = [
     "history",
     "hold",
     "holds",
+    "kept_days",
+    "lamp_changes",
     "lamps",
     "last_entries",
     "leaf_counts",
@@ -84,6 +90,7 @@ __all__ = [
     "release",
     "releases",
     "routes",
+    "sales_rows",
     "ship_rules",
     "shop_columns",
     "sightings",

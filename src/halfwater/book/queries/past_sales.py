@@ -30,8 +30,9 @@ _SALE = ("line_id", "pk", "wanted_at", "plants", "cancelled", "cancelled_at")
 def past_lines(now: datetime) -> tuple[PastLine, ...]:
     """The lines of releases that were opened by `now`, in the order of their opening.
 
-    A plant that was given in place of another is no sale of its own line, and the one it stands for
-    stays sold. What was taken off a line before anyone wanted it was not offered.
+    What a line offered is what stayed sold of it and what was left. A plant that was given in place of
+    another is no sale of its own line, and the one it stands for stays sold; what was taken off a line
+    before anyone wanted it was not offered.
     """
     behind = _behind()
     sales, sold = _sales()
@@ -42,15 +43,15 @@ def past_lines(now: datetime) -> tuple[PastLine, ...]:
     for key, *of_release, limit, opened_at, opens_at, closes_at, closed_at in rows.values_list(*_LINE):
         opening = max(opened_at, opens_at or opened_at)
         count = behind.get(key)
-        if count is None or not count["offered"] or opening > now:
+        if count is None or opening > now or not sold[key] + count["unsold"]:
             continue
-        is_sold_out = sold[key] >= count["offered"]
+        is_sold_out = not count["unsold"]
         ends = [at for at in (closed_at, closes_at) if at is not None and at <= now]
         gone_at = max((at for at in (count["last_taken"], count["last_off"]) if at is not None), default=None)
         found.append(
             PastLine(
                 *of_release,
-                offered=count["offered"],
+                offered=sold[key] + count["unsold"],
                 opened_at=opening,
                 closed_at=None if is_sold_out or not ends else min(ends),
                 sales=tuple(sorted(sales[key], key=lambda sale: sale.at)),
@@ -64,13 +65,12 @@ def past_lines(now: datetime) -> tuple[PastLine, ...]:
 
 
 def _behind() -> dict[int, dict[str, Any]]:
-    """The pots each line truly offered, those given in place of others left out."""
-    own = Q(order_line__isnull=False, order_line__substitutes__isnull=True)
-    stays = LIVE & Q(order_line__isnull=True) | Q(ended_because="closed") | own
+    """The pots of each line that nobody has bought, and when the last of the others went."""
+    unsold = LIVE & Q(order_line__isnull=True) | Q(ended_because__in=("closed", "cancelled"))
     off = Q(ended_at__isnull=False, order_line__isnull=True) & ~Q(ended_because="closed")
     rows = OfferedPot.objects.filter(line__isnull=False).order_by().values("line")
     counted = rows.annotate(
-        offered=Count("pk", filter=stays),
+        unsold=Count("pk", filter=unsold),
         last_taken=Max("taken_at"),
         last_off=Max("ended_at", filter=off),
     )
