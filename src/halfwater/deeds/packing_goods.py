@@ -73,9 +73,7 @@ def save_box_sheet(typed: Mapping[str, str], who: str, key: int | None = None) -
         "length_mm": length,
         "width_mm": width,
         "height_mm": height,
-        "layers": sheet.needed(
-            "walls", lambda text: read_layers(text, nursery.units), _NO_LAYERS, WALLS_ACCEPTED
-        ),
+        "layers": walls,
         "empty_kg": empty_g / 1000.0,
         "most_plants": sheet.read("most_plants", _whole_plants, None),
         "most_kg": None if most_g is None else most_g / 1000.0,

@@ -83,11 +83,9 @@ _ROWS: Mapping[str, Any] = {
 @one_write
 def save_purchase(key: int | None = None, *, who: str, **fields: Any) -> int:
     """Write something paid for and give its key; what it was bought for is a tank, a batch, or all."""
-    if fields.get("tank") is not None and fields.get("batch") is not None:
-        raise RefusedInput("batch", fields["batch"], "a tank or a batch, not both")
-    if fields.get("ended_on") is not None and fields.get("on") and fields["ended_on"] < fields["on"]:
-        raise RefusedInput("ended_on", fields["ended_on"].isoformat(), "a day not before it was bought")
-    return int(save_row(Purchase, key, fields, _PURCHASE, ("on", "kind", "text", "amount_minor"), who))
+    saved = int(save_row(Purchase, key, fields, _PURCHASE, ("on", "kind", "text", "amount_minor"), who))
+    _refuse_odd(Purchase.objects.get(pk=saved))
+    return saved
 
 
 @one_write
@@ -128,6 +126,21 @@ def remove_money_row(noun: str, key: int, *, who: str) -> None:
         raise RefusedInput(noun, key, f"the key of a {noun} in the book")
     row.changed_by = who
     row.delete()
+
+
+def _refuse_odd(row: Purchase) -> None:
+    """Refuse what no account could use; the write it is part of is taken back."""
+    is_stored = row.kind not in SPACE_KINDS
+    if row.tank_id is not None and (is_stored or row.batch_id is not None):
+        raise RefusedInput("tank", row.tank_id, f"no tank, for {row.kind} of a batch or in store has none")
+    if row.ended_on is not None and row.ended_on < row.on:
+        raise RefusedInput("ended_on", row.ended_on.isoformat(), f"a day from {row.on.isoformat()} on")
+    if row.got_back_minor and row.ended_on is None:
+        raise RefusedInput("got_back_minor", row.got_back_minor, "0 until it has ended")
+    if row.enough_for is not None and not (
+        is_stored and row.batch_id is None and row.amount_minor >= 0 and row.ended_on is None
+    ):
+        raise RefusedInput("enough_for", row.enough_for, "nothing: only potting and packing goods say it")
 
 
 def _refuse_turned(fields: Mapping[str, Any]) -> None:
