@@ -33,6 +33,9 @@ def secret() -> Iterator[str]:
 )
 def test_no_input_breaks_a_call_or_its_description(case: schemathesis.Case, secret: str) -> None:
     """No server error; status, type and form of every answer are those described; no answer without a key."""
+    if "Authorization" not in (case.headers or {}):
+        assert case.call().status_code == 401
+        return
     headers = {"Authorization": f"Bearer {secret}"}
     response = case.call_and_validate(headers=headers, excluded_checks=[positive_data_acceptance])
     is_sound = case.meta is not None and case.meta.generation.mode.is_positive

@@ -132,14 +132,10 @@ def place_order(request: HttpRequest, asked: shapes.OrderIn, key: IDEMPOTENCY) -
 
 
 @api.get("/orders", response={200: shapes.OrdersOut} | _REFUSED, tags=["orders"])
-def list_orders(
-    request: HttpRequest,
-    limit: Annotated[int, Query(ge=1, le=100)] = 20,
-    offset: Annotated[int, Query(ge=0, le=1_000_000)] = 0,
-) -> Any:
+def list_orders(request: HttpRequest, part: Annotated[shapes.Part, Query()]) -> Any:
     """The orders placed with this key, the newest first."""
     own = [one for one in queries.orders() if keys.is_own_order(_holder(request), one)]
-    return {"total": len(own), "orders": [_order(one) for one in own[offset : offset + limit]]}
+    return {"total": len(own), "orders": [_order(one) for one in own[part.offset : part.offset + part.limit]]}
 
 
 @api.get("/orders/{number}", response={200: shapes.OrderOut} | _FOUND, tags=["orders"])

@@ -56,5 +56,5 @@ def tell_problems(api: NinjaAPI) -> None:
 def _first(errors: list[dict[str, Any]]) -> tuple[str, str]:
     """Where the first fault is, and what it says."""
     first = errors[0] if errors else {"loc": (), "msg": "it cannot be read"}
-    where = ".".join(str(part) for part in first["loc"][1:] if part != "asked")
+    where = ".".join(str(part) for part in first["loc"][1:] if part not in ("asked", "part"))
     return where, str(first["msg"])

@@ -106,6 +106,13 @@ class CancelIn(Asked):
     refund_minor: Money = 0
 
 
+class Part(Asked):
+    """Which part of a long list."""
+
+    limit: Annotated[int, Field(ge=1, le=100)] = 20
+    offset: Annotated[int, Field(ge=0, le=1_000_000)] = 0
+
+
 class LineOut(Schema):
     """A taxon and grade on sale."""
 
