@@ -5,6 +5,7 @@ conductivity is told at 25 °C.
 """
 
 from dataclasses import dataclass, field
+from datetime import datetime
 
 from halfwater.plain.mixes import FeedFacts
 from halfwater.plain.working import Working
@@ -267,3 +268,29 @@ class MeterCheck:
     spread_frac: float  # what stays uncertain after it
     is_usable: bool
     text: str
+
+
+@dataclass(frozen=True, slots=True)
+class KeptWater:
+    """A water as the book keeps it."""
+
+    key: int
+    water: SourceWater
+    is_ours: bool = False  # the nursery's own: mixes are made with it unless another is said
+
+
+@dataclass(frozen=True, slots=True)
+class KeptTarget:
+    """A target of the grower's own (with its key) or a published one (without)."""
+
+    key: int | None
+    target: Target
+
+
+@dataclass(frozen=True, slots=True)
+class MeterPast:
+    """A meter check as it stands in the book."""
+
+    at: datetime
+    check: MeterCheck
+    is_in_force: bool  # the newest usable one: it corrects readings taken from then on
