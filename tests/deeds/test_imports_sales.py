@@ -2,9 +2,12 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from io import BytesIO
 from pathlib import Path
 
 import pytest
+from django.conf import settings
+from PIL import Image
 
 from halfwater.book import changes, queries
 from halfwater.deeds.exports import export_files
@@ -19,11 +22,11 @@ LINES = "release,taxon,grade,price,limit_per_buyer"
 ORDER_LINES = "order_line,order,taxon,price,plants,wanted_at"
 
 
-def a_season() -> None:
+def a_season(photo: str = "") -> None:
     """A release with an order in every state, a hold of each end, a rule, a shop and an erased buyer."""
     shop = a_shop(12, 11, limit_per_buyer=20)
     changes.save_release(shop.release, who=WHO, opens_at=NOW - timedelta(hours=1), note="first; of the year")
-    changes.save_line(shop.line, who=WHO, text='two words, and "more"')
+    changes.save_line(shop.line, who=WHO, text='two words, and "more"', photo=photo)
     changes.save_place_rule(who=WHO, place="Northland", taxon=shop.taxon, kind="note", text="slow post")
     changes.save_shop_columns("Pond shop", {"reference": "Order ID"}, {"F-1": "Moss fern, standard"}, who=WHO)
     sent = place(shop.line, 2, reference="W-1", channel="file", is_paid=True, fee_minor=60, postage_minor=700)
@@ -71,6 +74,25 @@ def test_a_season_of_sales_comes_back_from_its_export(tmp_path: Path) -> None:
     assert again.buyer.orders == 3
     sent = next(one for one in queries.orders() if one.state == "sent")
     assert queries.standing_pot(sent.lines[0].pots[0].pot).state == "sold"  # type: ignore[union-attr]
+
+
+def test_a_lines_photo_travels_with_it(tmp_path: Path) -> None:
+    """It lies in the folder photos beside the table, and is looked for nowhere else."""
+    picture = BytesIO()
+    Image.new("RGB", (8, 8), "green").save(picture, "PNG")
+    with scratch():
+        a_season(changes.keep_photo(picture.getvalue()))
+        files = export_files(tmp_path / "out")
+    bring_in(*files, check=True)
+    assert queries.releases(NOW) == ()
+    bring_in(*files)
+    photo = queries.releases(NOW)[0].lines[0].photo
+    assert (Path(settings.PHOTO_FOLDER) / photo).is_file()
+    away = text_file(
+        tmp_path, "lines.csv", f"{LINES},photo", "November,Moss fern,small,9,,../../out/lines.csv"
+    )
+    with pytest.raises(RefusedTable, match="column photo"):
+        bring_in(away)
 
 
 @pytest.mark.parametrize(

@@ -54,10 +54,7 @@ def export_files(folder: Path) -> tuple[Path, ...]:
         for sheet, some in rows:
             _write(folder, sheet, (_shown(sheet, row) for row in some))
         _write(folder, columns.ENTRIES, _entries(entries))
-        _copy_photos(
-            folder / "photos",
-            {entry.photo for entry in entries} | {row["photo"] for row in queries.sales_rows("lines")},
-        )
+        _copy_photos(folder / "photos", entries)
     except OSError as error:
         for file in files:
             with suppress(OSError):
@@ -227,9 +224,10 @@ def _number(entry: EntryFact) -> str:
     return str(int(entry.value)) if entry.kind in ("leaves", "loss", "cut", "sighting") else repr(entry.value)
 
 
-def _copy_photos(folder: Path, names: set[str]) -> None:
+def _copy_photos(folder: Path, entries: Sequence[EntryFact]) -> None:
+    names = {entry.photo for entry in entries} | {row["photo"] for row in queries.sales_rows("lines")}
     kept = Path(settings.PHOTO_FOLDER)
-    for name in sorted(names):
+    for name in sorted(names - {""}):
         if (kept / name).is_file():
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
             shutil.copyfile(kept / name, folder / name)

@@ -140,7 +140,7 @@ def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadC
     value = _tried(row, "value", bad, lambda: _value(kind, fields, known.nursery)) if kind else None
     uuid = _tried(row, "uuid", bad, lambda: _read_id(fields.get("uuid", ""), "uuid"))
     corrects = _tried(row, "corrects", bad, lambda: _read_id(fields.get("corrects", ""), "corrects"))
-    photo = _tried(row, "photo", bad, lambda: _photo(fields.get("photo", ""), known.photos[row.file]))
+    photo = _tried(row, "photo", bad, lambda: photo_file(fields.get("photo", ""), known.photos[row.file]))
     _check_names(row, fields, known, bad)
     if len(bad) > before or "at" not in fields:
         return None
@@ -260,7 +260,8 @@ def _read_id(cell: str, column: str) -> UUID | None:
         ) from None
 
 
-def _photo(cell: str, folder: Path) -> str:
+def photo_file(cell: str, folder: Path) -> str:
+    """The file of a photo, which lies in the folder beside the table; blank for none."""
     if not cell:
         return ""
     file = (folder / cell).resolve()

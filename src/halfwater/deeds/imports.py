@@ -13,10 +13,10 @@ from halfwater.deeds.clock import local_day
 from halfwater.deeds.columns import Column, Sheet
 from halfwater.deeds.csv_files import BadCell, CsvFile, CsvRow, RefusedTable, read_csv_file
 from halfwater.deeds.import_entries import Known, entry_rows, keep_photos, name_photos, twice
+from halfwater.deeds.import_sales import sales_tables
 from halfwater.deeds.import_standing import standing_tables
 from halfwater.deeds.import_tanks import tank_tables
 from halfwater.deeds.mix_sheet import label_fault
-from halfwater.deeds.sales_columns import SALES
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.nursery import NurseryFacts
 
@@ -52,7 +52,7 @@ def import_files(paths: Sequence[Path], check: bool, who: str, now: datetime) ->
     bad: list[BadCell] = []
     files = [file for path in paths if (file := read_csv_file(Path(path), bad)) is not None]
     nursery = _nursery_of(files, bad)
-    tables = _tables(files, nursery, now, bad)
+    tables = _tables(files, nursery, now, check, bad)
     if not bad and not check:
         tables = replace(tables, entries=keep_photos(tables.entries, bad))
     if bad:
@@ -85,7 +85,9 @@ def _nursery_of(files: Sequence[CsvFile], bad: list[BadCell]) -> NurseryFacts:
     return nursery
 
 
-def _tables(files: Sequence[CsvFile], nursery: NurseryFacts, now: datetime, bad: list[BadCell]) -> Tables:
+def _tables(
+    files: Sequence[CsvFile], nursery: NurseryFacts, now: datetime, check: bool, bad: list[BadCell]
+) -> Tables:
     read = {sheet.name: _read_rows(files, sheet, nursery, bad) for sheet in columns.SHEETS}
     tanks = tank_tables(read["tanks"], read["pots"], nursery, now, bad)
     known = {batch.name.casefold(): batch.taxon_name for batch in queries.batches()}
@@ -106,8 +108,8 @@ def _tables(files: Sequence[CsvFile], nursery: NurseryFacts, now: datetime, bad:
         prices=_settings(read["prices"]),
         habit=_settings(read["habit"]),
         forecasts=_settings(read["forecasts"]),
-        sales={sheet.name: _settings(read[sheet.name]) for sheet in SALES},
         entries=entry_rows(read["entries"], Known.of(read, nursery, now, photos), bad),
+        sales=sales_tables(read, photos, not check, bad),
     )
 
 

@@ -82,16 +82,7 @@ def substitute(
     PLANTS("plants", plants)
     if (from_line is None) == (not pots) or (pots and len(set(pots)) != plants):
         raise RefusedInput("pots", len(pots), f"a line to take {plants} plants from, or {plants} pots")
-    found = OrderLine.objects.filter(pk=order_line).values_list("order", "line").first()
-    if found is None:
-        raise RefusedInput("order_line", order_line, "the key of an order line in the book")
-    lines = hold_lines({from_line, found[1]} - {None}, now)  # type: ignore[arg-type]
-    order = held_order(found[0])
-    if order.state in _LEFT:
-        raise RefusedByBook(
-            f"Order {order.number} has left: nothing of it can be changed.", str(order.number)
-        )
-    first = OrderLine.objects.select_related("taxon").get(pk=order_line)
+    first, lines = _held_order_line(order_line, from_line, now)
     named = _named_pots(pots, now)
     source = None if from_line is None else lines[from_line]
     taxon = source.row.taxon_id if source is not None else _one_taxon(named)
@@ -103,7 +94,8 @@ def substitute(
     else:
         _cancel(first, plants, lines, now)
         into = OrderLine.objects.create(
-            order=order, line=source.row if source else None, taxon_id=taxon, grade=grade, plants=plants,
+            order=first.order, line=source.row if source else None, taxon_id=taxon, grade=grade,
+            plants=plants,
             price_minor=first.price_minor if price_minor is None else MONEY("price_minor", price_minor),
             wanted_at=now, substitutes=first,
         )  # fmt: skip
@@ -112,6 +104,20 @@ def substitute(
     else:
         _take(into, named, now)
     return into.pk
+
+
+def _held_order_line(
+    order_line: int, from_line: int | None, now: datetime
+) -> tuple[OrderLine, dict[int, LineAtHand]]:
+    """An order line of an order that has not left, with its line and the one to take from, all held."""
+    found = OrderLine.objects.filter(pk=order_line).values_list("order", "line").first()
+    if found is None:
+        raise RefusedInput("order_line", order_line, "the key of an order line in the book")
+    lines = hold_lines([key for key in (from_line, found[1]) if key is not None], now)
+    order = held_order(found[0])
+    if order.state in _LEFT:
+        raise RefusedByBook(f"Order {order.number} has left: it stays as it is.", str(order.number))
+    return OrderLine.objects.select_related("taxon", "order").get(pk=order_line), lines
 
 
 def _cancel(row: OrderLine, plants: int, lines: Mapping[int, LineAtHand], now: datetime) -> None:
