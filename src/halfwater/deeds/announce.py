@@ -9,13 +9,14 @@ from zipfile import ZIP_DEFLATED, ZipFile
 
 from halfwater.book import queries
 from halfwater.deeds.photos import photo_file
+from halfwater.deeds.taxa import care_of
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.papers.fragment import fragment
 from halfwater.papers.newsletter import newsletter
 from halfwater.papers.price_list import price_list
 from halfwater.papers.products import products
 from halfwater.papers.release_feed import release_feed
-from halfwater.plain.announcing import AnnouncedLine, Announcement, care_for
+from halfwater.plain.announcing import AnnouncedLine, Announcement
 from halfwater.plain.selling import ReleaseFacts
 from halfwater.plain.stock import TaxonFacts
 
@@ -100,7 +101,7 @@ def _told(facts: ReleaseFacts, now: datetime, address: str) -> Announcement:
 
 
 def _care(taxon: TaxonFacts | None) -> str:
-    return "" if taxon is None else taxon.care or care_for(taxon.group, taxon.name)
+    return "" if taxon is None else care_of(taxon)
 
 
 def _feed_id(name: str) -> str:
