@@ -1,0 +1,103 @@
+"""A program: the same thing asked by several threads at once. Prints as JSON what each was told."""
+
+import json
+import sys
+import threading
+from collections.abc import Callable
+from datetime import timedelta
+
+from halfwater import config
+
+config.open_book()
+
+from django.db import connection  # noqa: E402
+
+from halfwater.book import changes, queries  # noqa: E402
+from halfwater.errors import HalfwaterError  # noqa: E402
+from halfwater.plain.selling import NewBuyer, NewHold, NewOrder, WantedLine  # noqa: E402
+from tests.book.builders import NOW, WHO  # noqa: E402
+from tests.book.shops import ANNA, BEN, a_shop  # noqa: E402
+
+THREADS = 8
+
+
+def at_once(*deeds: Callable[[], object]) -> list[str]:
+    """What each deed gave, or with which sentence it was refused; all begin together."""
+    start, told = threading.Barrier(len(deeds)), [""] * len(deeds)
+
+    def run(place: int, deed: Callable[[], object]) -> None:
+        start.wait()
+        try:
+            told[place] = str(deed())
+        except HalfwaterError as refused:
+            told[place] = f"refused: {refused}"
+        except Exception as error:
+            told[place] = f"failed: {error!r}"
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=run, args=one) for one in enumerate(deeds)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return told
+
+
+def order(key: str, buyer: NewBuyer, *lines: int, plants: int = 1) -> Callable[[], object]:
+    """An order of so many plants of each line."""
+    new = NewOrder(key, buyer, tuple(WantedLine(line, plants) for line in lines))
+    return lambda: changes.place_order(new, who=WHO, now=NOW).number
+
+
+def main() -> None:
+    """One question after the other."""
+    shop = a_shop(60, 30, limit_per_buyer=6)
+    large = {"release": shop.release, "taxon": shop.taxon, "grade": "large", "price_minor": 1900}
+    second = changes.save_line(who=WHO, **large)
+    changes.offer_pots(second, shop.pots[30:], who=WHO, now=NOW)
+    both = (shop.line, second)
+    told = {
+        "same key": at_once(*[order("one", ANNA, *both)] * THREADS),
+        "one key, two wishes": at_once(
+            *(order("two", BEN, line) for line in both for _ in range(THREADS // 2))
+        ),
+        "crossed lines": at_once(
+            *(
+                order(f"cross{n}", NewBuyer("C", f"c{n}@example.org"), *both[:: 1 if n % 2 else -1])
+                for n in range(THREADS)
+            )
+        ),
+        "same new buyer": at_once(
+            *(
+                order(f"new{n}", NewBuyer("D", f" D{n % 2}@Example.org"[: 14 + n % 2]), both[n % 2])
+                for n in range(THREADS)
+            )
+        ),
+        "limit": at_once(
+            *(order(f"limit{n}", NewBuyer("E", "e@example.org"), shop.line, plants=2) for n in range(THREADS))
+        ),
+    }
+    hold = NewHold("00000000-0000-4000-8000-000000000001", second, 1, NOW + timedelta(hours=1), ANNA)
+    told["same hold"] = at_once(
+        *[lambda: changes.place_hold(hold, who=WHO, now=NOW).plants] * (THREADS - 1),
+        lambda: changes.close_release(shop.release, who=WHO, now=NOW),
+    )
+    fay = changes.save_buyer(who=WHO, now=NOW, name="Fay", contact="fay@example.org")
+    by_hand = NewOrder("fay", NewBuyer("", key=fay), pots=((shop.pots[0], 5),), note="for Fay")
+    told["erased while ordering"] = at_once(
+        lambda: changes.place_order(by_hand, who=WHO, now=NOW).number,
+        lambda: changes.erase_buyer(fay, who=WHO, now=NOW),
+    )
+    found = {
+        "told": told,
+        "orders": {one.key: [one.buyer.key, one.plants, one.note] for one in queries.orders()},
+        "contacts": [one.contact.strip().casefold() for one in queries.buyers() if one.contact],
+        "fay": next(one.erased_at is not None for one in queries.buyers() if one.key == fay),
+        "holds": [one.state for one in queries.holds(now=NOW)],
+        "free": [line.free for line in queries.releases(NOW)[0].lines],
+    }
+    sys.stdout.write(json.dumps(found))
+
+
+main()
