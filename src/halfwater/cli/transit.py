@@ -99,25 +99,7 @@ def _object(advice: TransitAdvice) -> dict[str, Any]:
 
 def _say_bench(bench: PackingDay, now: datetime, as_json: bool) -> None:
     if as_json:
-        print_json({
-            "on": bench.on, "sentence": bench.sentence,
-            "parcels": [
-                {"parcel": one.facts.key, "orders": one.facts.orders, "verdict": one.verdict,
-                 "plants": one.facts.plants, "packed": one.facts.packed, "weight_kg": one.weight_kg,
-                 "sentence": one.advice.sentence if one.advice else one.why}
-                for one in bench.parcels
-            ],
-            "orders": [
-                {"order": one.order.number, "buyer": one.order.buyer.name,
-                 "in_no_parcel": len(one.in_no_parcel), "plan": one.plan.sentence if one.plan else one.why}
-                for one in bench.orders
-            ],
-            "pick": [
-                {"tank": stop.item.tank, "spot": stop.item.spot, "pot": stop.item.name,
-                 "order": stop.item.order, "parcel": stop.parcel, "packed": stop.item.packed_at is not None}
-                for stop in bench.pick
-            ],
-        })  # fmt: skip
+        print_json(_bench_object(bench))
         return
     print_lines("", (bench.sentence,))
     parcels = [
@@ -125,24 +107,48 @@ def _say_bench(bench: PackingDay, now: datetime, as_json: bool) -> None:
          f"{one.facts.packed} of {one.facts.plants}", show(one.weight_kg, "kg"))
         for one in bench.parcels
     ]  # fmt: skip
-    if parcels:
-        print_table("Parcels", ("Parcel", "Orders", "Verdict", "In the box", "Weight"), parcels)
     waiting = [
         (str(one.order.number), one.order.buyer.name, str(len(one.in_no_parcel)),
          one.plan.sentence if one.plan else one.why)
         for one in bench.orders
         if one.in_no_parcel
     ]  # fmt: skip
-    if waiting:
-        print_table("In no parcel yet", ("Order", "Buyer", "Plants", "Plan"), waiting)
     pick = [
         (stop.item.tank, stop.item.spot, stop.item.name, stop.item.taxon_name, str(stop.item.order))
         for stop in bench.pick
         if stop.item.packed_at is None
     ]
-    if pick:
-        heads = ("Tank", "Spot", "Pot", "Taxon", "Order")
-        print_table(f"To fetch for {show_date(bench.on, now.date())}", heads, pick)
+    _table("Parcels", ("Parcel", "Orders", "Verdict", "In the box", "Weight"), parcels)
+    _table("In no parcel yet", ("Order", "Buyer", "Plants", "Plan"), waiting)
+    _table(f"To fetch for {show_date(bench.on, now.date())}", ("Tank", "Spot", "Pot", "Taxon", "Order"), pick)
     if bench.undated:
         numbers = show_list([str(one.number) for one in bench.undated])
         print_lines("Without a ship day", (f"orders {numbers}",))
+
+
+def _table(title: str, heads: tuple[str, ...], rows: list[tuple[str, ...]]) -> None:
+    if rows:
+        print_table(title, heads, rows)
+
+
+def _bench_object(bench: PackingDay) -> dict[str, Any]:
+    return {
+        "on": bench.on,
+        "sentence": bench.sentence,
+        "parcels": [
+            {"parcel": one.facts.key, "orders": one.facts.orders, "verdict": one.verdict,
+             "plants": one.facts.plants, "packed": one.facts.packed, "weight_kg": one.weight_kg,
+             "sentence": one.advice.sentence if one.advice else one.why}
+            for one in bench.parcels
+        ],
+        "orders": [
+            {"order": one.order.number, "buyer": one.order.buyer.name,
+             "in_no_parcel": len(one.in_no_parcel), "plan": one.plan.sentence if one.plan else one.why}
+            for one in bench.orders
+        ],
+        "pick": [
+            {"tank": stop.item.tank, "spot": stop.item.spot, "pot": stop.item.name,
+             "order": stop.item.order, "parcel": stop.parcel, "packed": stop.item.packed_at is not None}
+            for stop in bench.pick
+        ],
+    }  # fmt: skip

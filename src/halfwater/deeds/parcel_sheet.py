@@ -49,6 +49,7 @@ def parcel_fields(sheet: Sheet, now: datetime) -> dict[str, Any]:
 
 
 def sent_fields(sheet: Sheet) -> dict[str, Any]:
+    """What is noted of a parcel as it leaves: weight, postage, tracking, note."""
     nursery = queries.nursery()
     fields: dict[str, Any] = {}
     if sheet.text("weight"):
