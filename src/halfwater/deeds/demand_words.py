@@ -10,6 +10,11 @@ from halfwater.planning.price import LEAST_RELEASES
 _SURELY, _HARDLY = 0.9, 0.1
 
 
+def said_hours(after_h: float) -> str:
+    """Hours in words: 18 minutes, 5 hours, 3 days."""
+    return span_of_hours(after_h)
+
+
 def said_of_line(one: LineOutlook, is_open: bool) -> str:
     """What a line's sales say, in a sentence or two."""
     line = one.line
@@ -17,9 +22,7 @@ def said_of_line(one: LineOutlook, is_open: bool) -> str:
     if line.is_sold_out and one.sold_out_after_h is None:
         return f"{name}: all {line.offered} sold, nobody noted when; {_more(one)}."
     if line.is_sold_out:
-        return (
-            f"{name}: all {line.offered} sold in {span_of_hours(one.sold_out_after_h or 0.0)}; {_more(one)}."
-        )
+        return f"{name}: all {line.offered} sold in {said_hours(one.sold_out_after_h or 0.0)}; {_more(one)}."
     if is_open:
         return (
             f"{name}: {line.sold} of {line.offered} sold so far; by its closing {spans(one.wanted)} are "
@@ -64,7 +67,7 @@ def said_ahead(draws: DemandDraws, wanted: Span, p_sold_out: float, after_h: Spa
 
 
 def _hours(after_h: Span) -> str:
-    low, high = span_of_hours(after_h.p10), span_of_hours(after_h.p90)
+    low, high = said_hours(after_h.p10), said_hours(after_h.p90)
     return low if low == high else f"{low} to {high}"
 
 

@@ -1,6 +1,7 @@
 """What to ask and how many to offer: the demand of the book, the plan's worth of a kept plant, the rules."""
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from functools import lru_cache
@@ -8,11 +9,13 @@ from functools import lru_cache
 from halfwater.book import queries
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.demand import Asked, draws_of, kind_of, open_days_of, past_of
+from halfwater.deeds.money import plant_costs
 from halfwater.deeds.offerable import Offerable, what_could_be_offered
 from halfwater.deeds.plan_cutting import newest_plan
+from halfwater.deeds.sheet import Sheet
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.demand import PastLine
-from halfwater.plain.figures import show_date, show_list
+from halfwater.plain.figures import read_money, show_date, show_list
 from halfwater.plain.money import ShopFee
 from halfwater.plain.pricing import LineToPrice, PriceAdvice, PriceTable, PricingRules
 from halfwater.plain.selling import LineFacts, ReleaseFacts
@@ -23,6 +26,10 @@ from halfwater.planning.price import advise_release
 NO_PLAN = (
     "No cutting plan says what a kept plant is worth: it is counted as nothing, so that selling looks better "
     "than it may be. Make one (`halfwater plan --anew`, or on the Plan page)."
+)
+COST_ONLY = (
+    "No cutting plan says what a kept plant is worth: it is taken as what a plant of the taxon has cost on "
+    "the mean. A plan says what it would bring."
 )
 OLD_PLAN = "What a kept plant is worth is that of the plan of {day}; make it anew: {why}."
 SHARES_LEFT = (1.0, 0.5, 0.25, 0.1, 0.03)  # of the time a release is open: columns of the price table
@@ -36,13 +43,47 @@ class PriceTerms:
     sale_cost_minor: int | None = None  # of one plant; None: minutes of lifting and packing, and the fees
 
 
+def read_terms(typed: Mapping[str, str]) -> PriceTerms:
+    """The grower's terms as typed in step, move (per cent), least, most and sale_cost; empty is the usual."""
+    nursery, usual = queries.nursery(), PricingRules()
+    sheet = Sheet(typed, nursery.units)
+
+    def money(name: str) -> int | None:
+        return sheet.read(name, lambda text: read_money(text, nursery.currency, name), None)
+
+    step = money("step")
+    if step == 0:
+        sheet.refuse("step", "an amount above 0")
+    rules = PricingRules(
+        price_step_minor=step or usual.price_step_minor,
+        most_move_frac=sheet.read("move", _move, None),
+        least_price_minor=money("least"),
+        most_price_minor=money("most"),
+    )
+    sale_cost = money("sale_cost")
+    least, most = rules.least_price_minor, rules.most_price_minor
+    if least is not None and most is not None and least > most:
+        sheet.refuse("least", "no more than the most you would ask")
+    sheet.finish()
+    return PriceTerms(rules, sale_cost)
+
+
+def _move(text: str) -> float:
+    """A share as typed in per cent."""
+    found = re.fullmatch(r"(\d{1,2}(?:[.,]\d)?)\s*%?", text)
+    share = float(found[1].replace(",", ".")) / 100.0 if found else -1.0
+    if not 0.0 <= share <= 0.5:
+        raise RefusedInput("move", text, "per cent from 0 to 50 such as 15")
+    return share
+
+
 @dataclass(frozen=True, slots=True)
 class _Case:
-    """A line to be priced, with the release it is for."""
+    """A line to be priced, as the demand is asked for it, and what is to be said of its worth."""
 
     line: LineToPrice
     asked: Asked
-    has_worth: bool
+    cautions: tuple[str, ...]
 
 
 def price_advice(
@@ -53,17 +94,16 @@ def price_advice(
     The prices of a release that was opened stand: there is none for it.
     """
     terms = terms or PriceTerms()
-    cases, said = _cases(now, release, terms)
-    wanted = tuple(one for one in cases if taxon is None or one.line.taxon == taxon)
-    if not wanted:
+    cases = _cases(now, release, terms)
+    if not any(taxon is None or one.line.taxon == taxon for one in cases):
         return ()
     past, at = past_of(now)
     # All lines are weighed together, since a release tries one price at a time.
     advice = _advised(past, at, cases, terms.rules, queries.nursery().currency)
     return tuple(
-        replace(one, cautions=(*one.cautions, *(said if case.has_worth else (NO_PLAN,))))
+        replace(one, cautions=(*one.cautions, *case.cautions))
         for case, one in zip(cases, advice, strict=True)
-        if case in wanted
+        if taxon is None or one.taxon == taxon
     )
 
 
@@ -78,95 +118,78 @@ def moving_prices(
         raise RefusedInput("line", line, f"a line of {facts.name}")
     if not own.offered or own.price_minor <= 0:
         raise RefusedByBook(f"{own.taxon_name}, {own.grade}: put pots behind it and set a price first.")
-    found = _worths(now)
-    case = _drafted_case(facts, own, (), found.by_kind, _costs(now, terms))
+    case = _drafted_case(facts, own, (), _terms(now, terms))
     past, at = past_of(now)
     (draws,) = draws_of(past, at, (case.asked,))
     open_h = draws.open_days * 24.0
     hours = [round(open_h * share) for share in SHARES_LEFT]
-    table = moving_price(
-        case.line,
-        draws,
-        terms.rules,
-        list(dict.fromkeys(one for one in hours if 0 < one <= open_h)) or [open_h],
-        spread,
-    )
-    said = found.cautions if case.has_worth else (NO_PLAN,)
-    return replace(table, cautions=(*table.cautions, *said))
+    columns = list(dict.fromkeys(one for one in hours if 0 < one <= open_h)) or [open_h]
+    table = moving_price(case.line, draws, terms.rules, columns, spread)
+    return replace(table, cautions=(*table.cautions, *case.cautions))
 
 
 @dataclass(frozen=True, slots=True)
-class _Worths:
-    """What kept plants are worth by the newest plan, by taxon and grade."""
-
-    by_kind: dict[tuple[int, str], int]
-    cautions: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Costs:
-    """What selling one plant takes off its price."""
+class _Terms:
+    """What selling one plant takes off its price, and what plants are worth if kept."""
 
     sale_minor: int
     fee_frac: float
+    by_kind: Mapping[tuple[int, str], int]  # by the newest plan
+    by_taxon: Mapping[int, int]  # what plants have cost, where there is no plan
+    plan_cautions: tuple[str, ...]
+
+    def worth(self, taxon: int, grade: str) -> tuple[int, tuple[str, ...]]:
+        """What a kept plant is worth, and what is to be said of that."""
+        if (taxon, grade) in self.by_kind:
+            return self.by_kind[taxon, grade], self.plan_cautions
+        cost = self.by_taxon.get(taxon, 0)
+        return cost, (COST_ONLY if cost else NO_PLAN,)
 
 
-def _cases(
-    now: datetime, release: int | None, terms: PriceTerms
-) -> tuple[tuple[_Case, ...], tuple[str, ...]]:
-    """The lines to be priced, and what is to be said of their worths."""
-    worths, costs = _worths(now), _costs(now, terms)
-    could = what_could_be_offered(now)
-    if release is None:
-        last = _last_limits(past_of(now)[0])
-        cases = tuple(
-            _could_case(one, last.get((one.taxon, one.grade)), worths.by_kind, costs)
-            for one in could
-            if one.price_minor and len(one.ready) > one.protected
-        )
-        return cases, worths.cautions
-    facts = _release(release, now)
-    lines = [one for one in facts.lines if one.price_minor > 0 and facts.state == "drafted"]
-    return tuple(_drafted_case(facts, one, could, worths.by_kind, costs) for one in lines), worths.cautions
+def _cases(now: datetime, release: int | None, terms: PriceTerms) -> tuple[_Case, ...]:
+    """The lines to be priced."""
+    facts = None if release is None else _release(release, now)
+    if facts is not None and facts.state != "drafted":
+        return ()
+    known, could = _terms(now, terms), what_could_be_offered(now)
+    if facts is not None:
+        return tuple(_drafted_case(facts, one, could, known) for one in facts.lines if one.price_minor > 0)
+    last = _last_limits(past_of(now)[0])
+    return tuple(
+        _could_case(one, last.get((one.taxon, one.grade)), known)
+        for one in could
+        if one.price_minor and len(one.ready) > one.protected
+    )
 
 
-def _could_case(
-    one: Offerable, limit: int | None, worths: dict[tuple[int, str], int], costs: _Costs
-) -> _Case:
+def _could_case(one: Offerable, limit: int | None, known: _Terms) -> _Case:
     """A kind as it could be offered today."""
-    worth = worths.get((one.taxon, one.grade))
+    worth, said = known.worth(one.taxon, one.grade)
     price = one.price_minor or 0
     line = LineToPrice(
         taxon=one.taxon, taxon_name=one.taxon_name, grade=one.grade, price_minor=price, offered=one.suggested,
-        ready=len(one.ready) - one.protected, reserve_minor=worth or 0, sale_cost_minor=costs.sale_minor,
-        fee_frac=costs.fee_frac,
+        ready=len(one.ready) - one.protected, reserve_minor=worth, sale_cost_minor=known.sale_minor,
+        fee_frac=known.fee_frac,
     )  # fmt: skip
     asked = Asked(one.taxon, one.taxon_name, one.grade, price, one.suggested, None, limit)
-    return _Case(line, asked, worth is not None)
+    return _Case(line, asked, said)
 
 
-def _drafted_case(
-    facts: ReleaseFacts, one: LineFacts, could: Sequence[Offerable], worths: dict[tuple[int, str], int],
-    costs: _Costs,
-) -> _Case:  # fmt: skip
+def _drafted_case(facts: ReleaseFacts, one: LineFacts, could: Sequence[Offerable], known: _Terms) -> _Case:
     """A line of a release, with the pots that could join those behind it."""
     free = sum(
         max(len(kind.ready) - kind.protected, 0)
         for kind in could
         if (kind.taxon, kind.grade) == (one.taxon, one.grade)
     )
-    worth = worths.get((one.taxon, one.grade))
+    worth, said = known.worth(one.taxon, one.grade)
     line = LineToPrice(
         taxon=one.taxon, taxon_name=one.taxon_name, grade=one.grade, price_minor=one.price_minor,
-        offered=one.offered, ready=one.offered + free, reserve_minor=worth or 0,
-        sale_cost_minor=costs.sale_minor, fee_frac=costs.fee_frac,
+        offered=one.offered, ready=one.offered + free, reserve_minor=worth,
+        sale_cost_minor=known.sale_minor, fee_frac=known.fee_frac,
     )  # fmt: skip
-    days = open_days_of(facts)
-    return _Case(
-        line,
-        Asked(*kind_of(one), one.price_minor, one.offered, days, one.limit_per_buyer),
-        worth is not None,
-    )
+    days, limit = open_days_of(facts), one.limit_per_buyer
+    return _Case(line, Asked(*kind_of(one), one.price_minor, one.offered, days, limit), said)
 
 
 @lru_cache(maxsize=8)
@@ -178,25 +201,22 @@ def _advised(
     return advise_release([one.line for one in cases], draws, rules, currency)
 
 
-def _worths(now: datetime) -> _Worths:
-    """What the newest plan says a kept plant is worth."""
+def _terms(now: datetime, terms: PriceTerms) -> _Terms:
+    """The newest plan's worths, else what plants have cost; minutes at the grower's hour, and fees."""
     planned = newest_plan(now)
-    if planned is None:
-        return _Worths({}, ())
-    worths = {(one.taxon, one.grade): round(one.worth_minor) for one in planned.plan.kept_worths}
-    day = show_date(local_day(planned.made_at, queries.nursery()))
-    said = (OLD_PLAN.format(day=day, why=planned.why_stale),) if planned.is_stale else ()
-    return _Worths(worths, said)
-
-
-def _costs(now: datetime, terms: PriceTerms) -> _Costs:
-    """Minutes of lifting and packing at the grower's hour, and what the shop takes."""
+    worths: dict[tuple[int, str], int] = {}
+    said: tuple[str, ...] = ()
+    if planned is not None:
+        worths = {(one.taxon, one.grade): round(one.worth_minor) for one in planned.plan.kept_worths}
+        day = show_date(local_day(planned.made_at, queries.nursery()))
+        said = (OLD_PLAN.format(day=day, why=planned.why_stale),) if planned.is_stale else ()
+    costs = {} if worths else {taxon: round(cost) for taxon, cost in plant_costs(now).items()}
     fee = _fee(queries.fees(), local_day(now, queries.nursery()))
     work = SELL_MIN * (queries.cutting_habit().hour_minor or 0) / 60.0
     fixed, share = (fee.fixed_minor, fee.share_frac) if fee else (0, 0.0)
     # One order's fixed fee is counted on one plant: an order of several costs a little less.
     sale = round(work) + fixed if terms.sale_cost_minor is None else terms.sale_cost_minor
-    return _Costs(sale, share)
+    return _Terms(sale, share, worths, {taxon: max(cost, 0) for taxon, cost in costs.items()}, said)
 
 
 def _fee(fees: Sequence[ShopFee], today: date) -> ShopFee | None:

@@ -154,7 +154,7 @@ def _told(
         stock_ahead=_stock_ahead(stands, decisions), checked=() if faults else HOLDS, faults=faults,
         cautions=_cautions(facts, stands, decisions), currency=facts.currency, solve_s=found.in_solver_s,
         all_s=perf_counter() - begun, workings=_workings(facts, found, model),
-        kept_worths=kept_worths(decisions.steps, stands, model, found.row_worth),
+        kept_worths=kept_worths(decisions, stands, model, found.row_worth),
     )  # fmt: skip
 
 

@@ -108,10 +108,9 @@ def _reason(
         return ""
     now = advice.now
     wanted = _count_range(now.wanted_p10, now.wanted_p90)
-    parts = [
-        f"At {show_money(now.price_minor, currency)} {wanted} are likely wanted and {now.offered} meant to be"
-        f" offered: they sell out in {_cases(now.p_sold_out)}."
-    ]
+    meant = f" and {now.offered} meant to be offered: they sell out in {_cases(now.p_sold_out)}"
+    asked = show_money(now.price_minor, currency)
+    parts = [f"At {asked} {wanted} are likely wanted{meant if now.offered else ''}."]
     low, high = (show_number(float(one), 1) for one in np.quantile(draws.elasticity, (0.1, 0.9)))
     known = (
         "learned from prices that were changed"
