@@ -11,7 +11,10 @@ KIND_UNITS: dict[str, str] = {
     "fill": "l",  # solution poured into the bath; mix
     "siphon": "l",  # litres taken out, or value None and to_line "low"
     "waterline": "mm",  # depth of the bath
-    "ec": "ms_cm",  # electrical conductivity of the bath at 25 C
+    "ec": "ms_cm",  # electrical conductivity of the bath at 25 C, as the meter showed it
+    "ph": "",  # of the bath
+    "meter": "ms_cm",  # a meter held into a standard: value read, second the standard, third its C
+    "light": "umol_m2_s",  # at a spot; second: the lamp's dimmer then, 0 off; third: stray light there
     "air": "c",  # value: temperature inside; second: relative humidity, a fraction
     "lamp": "frac",  # value: dimmer; second: hours a day
     "leaves": "",  # value: leaf count; spot or batch
@@ -49,6 +52,7 @@ class NewEntry:
     photo: str = ""  # path inside the book's photo folder
     corrects: UUID | None = None  # the voided entry this one was written anew for
     pot: int | None = None  # key; found from tank and spot where it is not given
+    third: float | None = None  # a kind's third figure
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The light over a floor as plain data: what it is at each spot, whom it suits, and what other settings give."""
+"""The light over a floor as plain data: at each spot, whom it suits, and what other settings give."""
 
 from dataclasses import dataclass
 from datetime import date

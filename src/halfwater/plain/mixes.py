@@ -20,6 +20,17 @@ class FeedFacts:
     n_urea_frac: float | None
     other_frac: dict[str, float]  # label name -> fraction, such as MgO, CaO, SO3, Fe
     teaspoon_g: float | None  # what the grower's own level teaspoon of it weighs
+    formula: str = ""  # of a salt, an acid or a base, with its crystal water; "": a feed by its label
+    purity_frac: float = 1.0  # of a salt: how much of it is what the formula says
+    pack_minor: int | None = None  # what a pack of it cost
+    pack_g: float | None = None  # how much is in the pack, by weight or
+    pack_ml: float | None = None  # by volume
+    is_at_hand: bool = True  # stands on the shelf
+
+    @property
+    def is_salt(self) -> bool:
+        """Known by its formula, not by a label."""
+        return bool(self.formula)
 
 
 @dataclass(frozen=True, slots=True)

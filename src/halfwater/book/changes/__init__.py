@@ -72,6 +72,7 @@ from halfwater.book.changes.stock import remove_batch, save_batch, set_spots
 from halfwater.book.changes.tables import import_tables
 from halfwater.book.changes.tanks import save_tank
 from halfwater.book.changes.taxa import load_starting_taxa, save_taxon
+from halfwater.book.changes.waters import remove_target, remove_water, save_target, save_water
 
 __all__ = [
     "add_to_parcel",
@@ -112,6 +113,8 @@ __all__ = [
     "remove_place_rule",
     "remove_release",
     "remove_route",
+    "remove_target",
+    "remove_water",
     "revoke_api_key",
     "rewrite_entry",
     "save_batch",
@@ -138,8 +141,10 @@ __all__ = [
     "save_ship_rule",
     "save_shop_columns",
     "save_tank",
+    "save_target",
     "save_tariff",
     "save_taxon",
+    "save_water",
     "send_parcel",
     "set_grade",
     "set_owner_password",

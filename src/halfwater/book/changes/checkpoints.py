@@ -33,3 +33,8 @@ def forget_from(earliest: Mapping[int, datetime]) -> None:
 def forget_tanks(tanks: Iterable[int]) -> None:
     """Drop every state of these tanks."""
     Checkpoint.objects.filter(tank__in=list(tanks)).delete()
+
+
+def forget_model(word: str) -> None:
+    """Drop every state of the models whose name begins so, such as "bath"."""
+    Checkpoint.objects.filter(model__startswith=word).delete()

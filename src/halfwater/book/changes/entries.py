@@ -70,8 +70,7 @@ def void_entry(uuid: UUID, reason: str, who: str, when: datetime | None = None) 
     row.void_reason = reason.strip()
     row.save(update_fields=("voided_at", "voided_by", "void_reason"))
     put_back(row, who)
-    if row.tank_id is not None and row.kind not in TIED_KINDS:
-        forget_from({row.tank_id: row.at})
+    forget_from(_touched((row,)))
 
 
 @transaction.atomic
@@ -221,11 +220,19 @@ def _insert(news: Sequence[NewEntry], who: str, now: datetime, brought: BroughtI
             _tie(row, new, at_hand, who, brought)
         rows.append(row)
     Entry.objects.bulk_create(rows, batch_size=_CHUNK)
+    forget_from(_touched(rows))
+
+
+def _touched(rows: Iterable[Entry]) -> dict[int, datetime]:
+    """The earliest instant of each tank at which something changes; a meter check concerns them all."""
     earliest: dict[int, datetime] = {}
     for row in rows:
-        if row.tank_id is not None and row.kind not in TIED_KINDS:
-            earliest[row.tank_id] = min(row.at, earliest.get(row.tank_id, row.at))
-    forget_from(earliest)
+        tanks: Iterable[int] = () if row.tank_id is None or row.kind in TIED_KINDS else (row.tank_id,)
+        if row.kind == "meter":
+            tanks = Tank.objects.values_list("pk", flat=True)
+        for tank in tanks:
+            earliest[tank] = min(row.at, earliest.get(tank, row.at))
+    return earliest
 
 
 def _tie(row: Entry, new: NewEntry, at_hand: PotsAtHand, who: str, brought: BroughtIn | None) -> None:
@@ -263,6 +270,7 @@ def _row(new: NewEntry, who: str, now: datetime, time_zone: str) -> Entry:
         photo=new.photo,
         corrects=new.corrects,
         pot_id=new.pot,
+        third=new.third,
         who=who,
         noted_at=now,
     )

@@ -6,6 +6,7 @@ from typing import Any
 from django.db import transaction
 
 from halfwater.book.changes import checks
+from halfwater.book.changes.checkpoints import forget_model
 from halfwater.book.changes.saving import save_row
 from halfwater.book.models import Feed, Mix, MixPart
 from halfwater.errors import RefusedInput
@@ -33,6 +34,12 @@ _FEED = {
     "n_ammonium_frac": _FORM_FRAC,
     "n_urea_frac": _FORM_FRAC,
     "other_frac": _other,
+    "formula": checks.words("a formula of at most 80 signs", 80),
+    "purity_frac": checks.number("a purity above 0 and up to 1", 0, 1, above=True),
+    "pack_minor": checks.whole("a price in the smallest coin", 0, 1_000_000_000, none=True),
+    "pack_g": checks.number("a mass above 0 and up to 1000 kg", 0, 1_000_000, above=True, none=True),
+    "pack_ml": checks.number("a volume above 0 and up to 1000 L", 0, 1_000_000, above=True, none=True),
+    "is_at_hand": checks.flag,
     "teaspoon_g": checks.number("a mass above 0 and up to 50 g", 0, 50, above=True, none=True),
 }
 _MIX = {
@@ -40,13 +47,17 @@ _MIX = {
     "use": checks.one_of(("night", "weak", "fill")),
     "ec_above_source_ms_cm": checks.number("an EC from 0 to 20 mS/cm", 0, 20, none=True),
 }
+_BESIDE_SALTS = {"name", "teaspoon_g", "pack_minor", "pack_g", "pack_ml", "is_at_hand"}
 _DOSE = checks.number("a dose above 0 and up to 1000", 0, 1000, above=True, none=True)
 
 
 @transaction.atomic
 def save_feed(key: int | None = None, *, who: str, **fields: Any) -> int:
     """Write a feed (the fields of FeedFacts), a new one when `key` is None, and give its key."""
-    return int(save_row(Feed, key, fields, _FEED, ("name", "form"), who))
+    saved = save_row(Feed, key, fields, _FEED, ("name", "form"), who)
+    if key is not None and saved.changed - _BESIDE_SALTS:
+        forget_model("bath")  # what stood behind every spray is another now
+    return int(saved)
 
 
 @transaction.atomic
@@ -58,9 +69,12 @@ def save_mix(
     `parts`, when given, are all of its feeds in order, each with `feed` (key),
     `dose_ml_l` or `dose_g_l`, and `typed`.
     """
-    mix = int(save_row(Mix, key, fields, _MIX, ("name", "use"), who))
+    saved = save_row(Mix, key, fields, _MIX, ("name", "use"), who)
+    mix, is_other = int(saved), bool(saved.changed - {"name", "use"})
     if parts is not None:
-        _set_parts(mix, [_part(one) for one in parts], who)
+        is_other |= _set_parts(mix, [_part(one) for one in parts], who)
+    if key is not None and is_other:
+        forget_model("bath")
     return mix
 
 
@@ -76,8 +90,10 @@ def _part(given: Mapping[str, Any]) -> dict[str, Any]:
     return {"feed_id": feed, "dose_ml_l": dose_ml_l, "dose_g_l": dose_g_l, "typed": typed}
 
 
-def _set_parts(mix: int, wanted: list[dict[str, Any]], who: str) -> None:
+def _set_parts(mix: int, wanted: list[dict[str, Any]], who: str) -> bool:
+    """Write the feeds of a mix; whether anything became different."""
     standing = list(MixPart.objects.select_for_update().filter(mix=mix).order_by("place"))
+    is_other = len(standing) > len(wanted)
     for place, values in enumerate(wanted):
         row = standing[place] if place < len(standing) else MixPart(mix_id=mix)
         values = {**values, "place": place}
@@ -86,6 +102,8 @@ def _set_parts(mix: int, wanted: list[dict[str, Any]], who: str) -> None:
                 setattr(row, name, value)
             row.changed_by = who  # type: ignore[attr-defined]
             row.save()
+            is_other = True
     for row in standing[len(wanted) :]:
         row.changed_by = who  # type: ignore[attr-defined]
         row.delete()
+    return is_other

@@ -15,7 +15,8 @@ CLOCK_SLACK = timedelta(minutes=5)
 _STATES = tuple(
     state for state in POT_STATES if state != "lost"
 )  # a loss is an entry of its own, with its cause
-_TANK_KINDS = ("spray", "skip", "fill", "siphon", "waterline", "ec", "lamp")
+_TANK_KINDS = ("spray", "skip", "fill", "siphon", "waterline", "ec", "ph", "light", "lamp")
+_NO_TANK_KINDS = ("meter",)
 # Kind -> lowest, highest and what to say otherwise; kinds not named here have no value.
 _VALUES: dict[str, tuple[float, float, str]] = {
     "spray": (0, 100, "a volume from 0 to 100 L"),
@@ -23,6 +24,9 @@ _VALUES: dict[str, tuple[float, float, str]] = {
     "siphon": (0, 10_000, "a volume from 0 to 10000 L, or “to low line”"),
     "waterline": (0, 10_000, "a depth from 0 mm up to the rim"),
     "ec": (0, 50, "an EC from 0 to 50 mS/cm"),
+    "ph": (0, 14, "a pH from 0 to 14"),
+    "meter": (0, 50, "what the meter showed, from 0 to 50 mS/cm"),
+    "light": (0, 3000, "a PPFD from 0 to 3000 umol/m2/s"),
     "air": (-20, 60, "a temperature from -20 C to 60 C"),
     "lamp": (0, 1, "a dimmer from 0 to 1"),
     "leaves": (0, 10_000, "a whole number of leaves"),
@@ -32,9 +36,18 @@ _VALUES: dict[str, tuple[float, float, str]] = {
     "sighting": (1, 3, "1 for little, 2 for some, 3 for much"),
     "work": (0, 1440, "minutes from 0 to 1440"),
 }
-_NEEDS_VALUE = ("fill", "waterline", "ec", "leaves", "loss", "cut", "rhizome", "work")
+_NEEDS_VALUE = ("fill", "waterline", "ec", "ph", "meter", "light", "leaves", "loss", "cut", "rhizome", "work")
 _WHOLE = ("leaves", "loss", "cut", "sighting")
-_SECONDS = {"air": (1.0, "a relative humidity from 0 to 1"), "lamp": (24.0, "hours a day from 0 to 24")}
+_SECONDS = {
+    "air": (1.0, "a relative humidity from 0 to 1"),
+    "lamp": (24.0, "hours a day from 0 to 24"),
+    "light": (1.0, "a dimmer from 0 (off) to 1"),
+    "meter": (50.0, "the standard's EC from 0 to 50 mS/cm"),
+}
+_THIRDS = {
+    "light": (3000.0, "a stray light from 0 to 3000 umol/m2/s"),
+    "meter": (60.0, "the standard's temperature from 0 to 60 C"),
+}
 _WORDS = {
     "loss": CAUSES,
     "sighting": SIGHTINGS,
@@ -42,6 +55,7 @@ _WORDS = {
     "state": _STATES,
     "cut": ("", *BLADES),
     "work": TASKS,
+    "meter": ("", "raw"),  # raw: read without the meter's own compensation
 }
 _LENGTHS = {"text": 5000, "to_line": 10, "word": 40, "typed": 80, "spot": 10, "photo": 100}
 
@@ -58,6 +72,7 @@ def refuse_unsound(new: NewEntry, now: datetime, rims_mm: Mapping[int, float]) -
     _refuse_value(new)
     _refuse_above_rim(new, rims_mm)
     _refuse_second(new)
+    _refuse_third(new)
     _refuse_words(new)
 
 
@@ -75,6 +90,8 @@ def _refuse_tank(new: NewEntry, rims_mm: Mapping[int, float]) -> None:
         if new.kind in (*_TANK_KINDS, "move"):
             raise RefusedInput("tank", "", f"a tank, for a {new.kind} always belongs to one")
         return
+    if new.kind in _NO_TANK_KINDS:
+        raise RefusedInput("tank", new.tank, f"none: a {new.kind} check is about no tank")
     if new.tank not in rims_mm:
         raise RefusedInput("tank", new.tank, "the key of a tank in the book")
 
@@ -107,12 +124,24 @@ def _refuse_value(new: NewEntry) -> None:
 
 def _refuse_second(new: NewEntry) -> None:
     if new.second is None:
+        if new.kind == "meter":
+            raise RefusedInput(new.kind, "", _SECONDS[new.kind][1])
         return
     if new.kind not in _SECONDS:
         raise RefusedInput(new.kind, new.second, f"one value: a {new.kind} has no second")
     high, accepted = _SECONDS[new.kind]
     if not _is_number(new.second) or not 0 <= new.second <= high:
         raise RefusedInput(new.kind, new.second, accepted)
+
+
+def _refuse_third(new: NewEntry) -> None:
+    if new.third is None:
+        return
+    if new.kind not in _THIRDS:
+        raise RefusedInput(new.kind, new.third, f"no third figure: a {new.kind} has none")
+    high, accepted = _THIRDS[new.kind]
+    if not _is_number(new.third) or not 0 <= new.third <= high:
+        raise RefusedInput(new.kind, new.third, accepted)
 
 
 def _refuse_words(new: NewEntry) -> None:

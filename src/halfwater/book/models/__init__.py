@@ -19,8 +19,10 @@ from halfwater.book.models.purchase import Charge, Purchase
 from halfwater.book.models.release import Line, Release
 from halfwater.book.models.spot import Spot, StandingPot
 from halfwater.book.models.tank import Tank
+from halfwater.book.models.target import Target
 from halfwater.book.models.tariff import Fee, PowerUse, Tariff
 from halfwater.book.models.taxon import Prior, Taxon
+from halfwater.book.models.water import Water
 
 __all__ = [
     "ApiKey",
@@ -63,6 +65,8 @@ __all__ = [
     "Spot",
     "StandingPot",
     "Tank",
+    "Target",
     "Tariff",
     "Taxon",
+    "Water",
 ]

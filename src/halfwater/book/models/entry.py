@@ -24,6 +24,7 @@ class Entry(models.Model):
     tank = models.ForeignKey(Tank, models.PROTECT, null=True, related_name="entries", db_index=False)
     value = models.FloatField(null=True)
     second = models.FloatField(null=True)
+    third = models.FloatField(null=True)
     to_line = models.CharField(max_length=10, blank=True, default="")
     word = models.CharField(max_length=40, blank=True, default="")
     text = models.TextField(blank=True, default="")
@@ -58,6 +59,7 @@ class Entry(models.Model):
                 condition=Q(value__isnull=True) | Q(kind="air") | Q(value__gte=0), name="entry_value"
             ),
             models.CheckConstraint(condition=Q(second__isnull=True) | Q(second__gte=0), name="entry_second"),
+            models.CheckConstraint(condition=Q(third__isnull=True) | Q(third__gte=0), name="entry_third"),
             models.CheckConstraint(
                 condition=Q(to_line="") | Q(to_line="low", kind="siphon"), name="entry_to_line"
             ),

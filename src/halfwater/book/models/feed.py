@@ -33,6 +33,12 @@ class Feed(models.Model):
     n_urea_frac = models.FloatField(null=True)
     other_frac = models.JSONField(default=dict, blank=True)
     teaspoon_g = models.FloatField(null=True)
+    formula = models.CharField(max_length=80, blank=True, default="")  # of a salt; "": a label
+    purity_frac = models.FloatField(default=1.0)
+    pack_minor = models.PositiveIntegerField(null=True)
+    pack_g = models.FloatField(null=True)
+    pack_ml = models.FloatField(null=True)
+    is_at_hand = models.BooleanField(default=True)
 
     history = kept_past()
 
@@ -46,6 +52,12 @@ class Feed(models.Model):
                 condition=(Q(density_kg_l__isnull=True) | Q(density_kg_l__gt=0))
                 & (Q(teaspoon_g__isnull=True) | Q(teaspoon_g__gt=0)),
                 name="feed_figures",
+            ),
+            models.CheckConstraint(
+                condition=Q(purity_frac__gt=0, purity_frac__lte=1)
+                & (Q(pack_g__isnull=True) | Q(pack_g__gt=0, pack_ml__isnull=True))
+                & (Q(pack_ml__isnull=True) | Q(pack_ml__gt=0, pack_g__isnull=True)),
+                name="feed_pack",
             ),
         )
 

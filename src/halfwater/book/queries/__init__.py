@@ -1,5 +1,6 @@
 """Reads of the book: plain frozen data out, few and indexed queries."""
 
+from halfwater.book.queries.chemistry import meter_checks, own_targets, waters
 from halfwater.book.queries.entries import entries, entry, entry_days, last_entries, sightings
 from halfwater.book.queries.lineage import lineage, parents
 from halfwater.book.queries.mixes import feeds, mixes
@@ -66,6 +67,7 @@ __all__ = [
     "line_pots",
     "lineage",
     "liner_kinds",
+    "meter_checks",
     "mixes",
     "newest_plan",
     "nursery",
@@ -74,6 +76,7 @@ __all__ = [
     "order",
     "order_of_key",
     "orders",
+    "own_targets",
     "parcel",
     "parcel_of_uuid",
     "parcels",
@@ -103,4 +106,5 @@ __all__ = [
     "tariffs",
     "taxa",
     "water_rows",
+    "waters",
 ]

@@ -28,6 +28,7 @@ _COLUMNS = (
     "photo",
     "corrects",
     "pot_id",
+    "third",
     "day",
     "who",
     "noted_at",

@@ -50,4 +50,10 @@ def _feed_facts(row: Feed) -> FeedFacts:
         n_urea_frac=row.n_urea_frac,
         other_frac=dict(row.other_frac),
         teaspoon_g=row.teaspoon_g,
+        formula=row.formula,
+        purity_frac=row.purity_frac,
+        pack_minor=row.pack_minor,
+        pack_g=row.pack_g,
+        pack_ml=row.pack_ml,
+        is_at_hand=row.is_at_hand,
     )
