@@ -173,6 +173,19 @@ def test_a_draft_is_advised_line_by_line_and_an_opened_release_no_more() -> None
     assert price_advice(NOW, release=release) == ()
 
 
+def test_a_price_that_was_mistyped_is_named_and_hinders_no_other_line() -> None:
+    """Five thousand for a plant that was sold at 9.50: not foreseen, not advised, and said so."""
+    a_floor(24)
+    sold_out_releases(1)
+    release, line = a_draft(price_minor=500_000)
+    told = sales_outlook(NOW, release)
+    assert told.ahead == ()
+    assert any("so far from those asked so far" in one for one in told.cautions)
+    assert price_advice(NOW, release=release) == ()
+    with pytest.raises(RefusedByBook, match="look at it again"):
+        moving_prices(release, line, NOW)
+
+
 def test_the_grower_s_own_ends_bind_the_advice() -> None:
     """Never above the most asked, always a multiple of the step."""
     a_floor(12)

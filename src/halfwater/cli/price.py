@@ -87,8 +87,7 @@ def _say_demand(outlook: SalesOutlook, taxon: int | None) -> None:
     last = lines[0].outlook.line.release if lines else None
     print_lines("The newest release", [one.said for one in lines if one.outlook.line.release == last])
     print_lines("To come", [one.said for one in outlook.ahead if taxon is None or one.taxon == taxon])
-    if outlook.lines:
-        print_lines("Mind", outlook.cautions)
+    print_lines("Mind", outlook.cautions)
     print_lines("To know more", (outlook.learn_next,) if outlook.learn_next else ())
 
 

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 
 from halfwater.book import queries
-from halfwater.deeds.demand_words import said_ahead, said_in_all, said_of_line, why_unsure
+from halfwater.deeds.demand_words import said_ahead, said_far, said_in_all, said_of_line, why_unsure
 from halfwater.errors import RefusedInput
 from halfwater.plain.demand import DemandDraws, DemandOutlook, Interest, LineOutlook, PastLine, PriceResponse
 from halfwater.plain.growing import Span
@@ -90,13 +90,16 @@ def sales_outlook(now: datetime, release: int | None = None) -> SalesOutlook:
     )
     asked = _last_offers(past) if facts is None else _drafted(facts, past)
     draws = draws_of(past, at, tuple(one for _, one in asked))
-    ahead = tuple(_ahead(line, one) for (line, _), one in zip(asked, draws, strict=True))
+    both = tuple(zip(asked, draws, strict=True))
+    ahead = tuple(_ahead(line, one) for (line, _), one in both if one is not None)
+    far = tuple(said_far(one.taxon_name, one.grade) for (_, one), found in both if found is None)
     releases = len({line.release for line in past})
     return SalesOutlook(
         now_at=now, release_name="" if facts is None else facts.name, releases=releases, lines=lines,
         ahead=ahead, price_response=known.price_response, interest=known.interest, open_days=known.open_days,
         said=said_in_all([one.outlook for one in lines], ahead), learn_next=known.learn_next,
-        cautions=why_unsure(releases, known.price_response), workings=known.workings,
+        cautions=(*why_unsure(releases, known.price_response), *far),
+        workings=known.workings,
     )  # fmt: skip
 
 
@@ -115,8 +118,13 @@ def past_of(now: datetime) -> tuple[tuple[PastLine, ...], datetime]:
     return past, now + (datetime.min.replace(tzinfo=now.tzinfo) - now) % step
 
 
-def draws_of(past: tuple[PastLine, ...], at: datetime, asked: tuple[Asked, ...]) -> tuple[DemandDraws, ...]:
-    """The demand that each of some next lines would meet; in all of them draw i is the same world."""
+def draws_of(
+    past: tuple[PastLine, ...], at: datetime, asked: tuple[Asked, ...]
+) -> tuple[DemandDraws | None, ...]:
+    """The demand that each of some next lines would meet; in all of them draw i is the same world.
+
+    None where a price is so far from those asked so far that nobody can say, such as one mistyped.
+    """
     return _draws(past, at, asked)
 
 
@@ -138,15 +146,23 @@ def _learned(past: tuple[PastLine, ...], at: datetime) -> LearnedDemand:
 
 
 @lru_cache(maxsize=8)
-def _draws(past: tuple[PastLine, ...], at: datetime, asked: tuple[Asked, ...]) -> tuple[DemandDraws, ...]:
+def _draws(
+    past: tuple[PastLine, ...], at: datetime, asked: tuple[Asked, ...]
+) -> tuple[DemandDraws | None, ...]:
     learned = _learned(past, at)
-    return tuple(
-        predict(
+    return tuple(_predicted(learned, one) for one in asked)
+
+
+def _predicted(learned: LearnedDemand, one: Asked) -> DemandDraws | None:
+    try:
+        return predict(
             learned, one.taxon, one.grade, price_minor=one.price_minor, offered=max(one.offered, 1),
             taxon_name=one.taxon_name, open_days=one.open_days, most_per_buyer=one.most_per_buyer,
-        )
-        for one in asked
-    )  # fmt: skip
+        )  # fmt: skip
+    except RefusedInput as refused:
+        if refused.field != "price_minor":
+            raise
+        return None
 
 
 def _is_open(line: PastLine, at: datetime) -> bool:

@@ -66,6 +66,14 @@ def said_ahead(draws: DemandDraws, wanted: Span, p_sold_out: float, after_h: Spa
     return f"{told}."
 
 
+def said_far(taxon_name: str, grade: str) -> str:
+    """Why a line is not foreseen."""
+    return (
+        f"{taxon_name} ({grade}): its price is so far from those asked so far that nobody can say what it "
+        "would do; look at it again."
+    )
+
+
 def _hours(after_h: Span) -> str:
     low, high = said_hours(after_h.p10), said_hours(after_h.p90)
     return low if low == high else f"{low} to {high}"

@@ -9,6 +9,7 @@ from functools import lru_cache
 from halfwater.book import queries
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.demand import Asked, draws_of, kind_of, open_days_of, past_of
+from halfwater.deeds.demand_words import said_far
 from halfwater.deeds.money import plant_costs
 from halfwater.deeds.offerable import Offerable, what_could_be_offered
 from halfwater.deeds.plan_cutting import newest_plan
@@ -99,10 +100,10 @@ def price_advice(
         return ()
     past, at = past_of(now)
     # All lines are weighed together, since a release tries one price at a time.
-    advice = _advised(past, at, cases, terms.rules, queries.nursery().currency)
+    advised = _advised(past, at, cases, terms.rules, queries.nursery().currency)
     return tuple(
         replace(one, cautions=(*one.cautions, *case.cautions))
-        for case, one in zip(cases, advice, strict=True)
+        for case, one in advised
         if taxon is None or one.taxon == taxon
     )
 
@@ -121,6 +122,8 @@ def moving_prices(
     case = _drafted_case(facts, own, (), _terms(now, terms))
     past, at = past_of(now)
     (draws,) = draws_of(past, at, (case.asked,))
+    if draws is None:
+        raise RefusedByBook(said_far(own.taxon_name, own.grade))
     open_h = draws.open_days * 24.0
     hours = [round(open_h * share) for share in SHARES_LEFT]
     columns = list(dict.fromkeys(one for one in hours if 0 < one <= open_h)) or [open_h]
@@ -195,10 +198,16 @@ def _drafted_case(facts: ReleaseFacts, one: LineFacts, could: Sequence[Offerable
 @lru_cache(maxsize=8)
 def _advised(
     past: tuple[PastLine, ...], at: datetime, cases: tuple[_Case, ...], rules: PricingRules, currency: str
-) -> tuple[PriceAdvice, ...]:
-    """The advice itself; the same question, as when a page is looked at again at once, is remembered."""
+) -> tuple[tuple[_Case, PriceAdvice], ...]:
+    """The advice itself; the same question, as when a page is looked at again at once, is remembered.
+
+    A line whose price nothing can be said of is left out.
+    """
     draws = draws_of(past, at, tuple(one.asked for one in cases))
-    return advise_release([one.line for one in cases], draws, rules, currency)
+    known = [(case, drawn) for case, drawn in zip(cases, draws, strict=True) if drawn is not None]
+    lines, drawn = [case.line for case, _ in known], [each for _, each in known]
+    advice = advise_release(lines, drawn, rules, currency)
+    return tuple((case, one) for (case, _), one in zip(known, advice, strict=True))
 
 
 def _terms(now: datetime, terms: PriceTerms) -> _Terms:
