@@ -10,7 +10,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Count, Exists, OuterRef, Q, Sum
+from django.db.models import Exists, OuterRef, Q, Sum
 
 from halfwater.book.models import Hold, Line, OfferedPot, OrderLine, Release
 from halfwater.book.models.order import LIVE
@@ -22,7 +22,7 @@ _ASKED_AGAIN = 3
 
 
 # Made once: others wait while a line is held.
-_FREE = OfferedPot.objects.filter(FREE).order_by("pk").values("pk")
+_FREE = OfferedPot.objects.filter(FREE).order_by("pk").values_list("pk", flat=True)
 _HELD = (
     Line.objects.select_for_update(of=("self",), no_key=True)
     .select_related("taxon")
@@ -85,7 +85,8 @@ class LineAtHand:
         """
         taken = 0
         for _ in range(_ASKED_AGAIN):  # a pot that died while we waited for it has left the line
-            first = _FREE.filter(line=self.row.pk)[: plants - taken]
+            # Named one by one: a planner that has not seen the new rows yet joins them badly otherwise.
+            first = list(_FREE.filter(line=self.row.pk)[: plants - taken])
             taken += OfferedPot.objects.filter(FREE, pk__in=first).update(**given)
             if taken == plants:
                 return
@@ -116,13 +117,13 @@ def hold_lines(keys: Iterable[int], now: datetime) -> dict[int, LineAtHand]:
 
 def refuse_sold_out(wanted: Mapping[int, int], now: datetime) -> None:
     """Refuse at a glance what cannot be granted, so that it need not wait for its turn at the line."""
-    rows = OfferedPot.objects.filter(is_free(now), line__in=wanted).order_by().values_list("line")
-    free = dict(rows.annotate(pots=Count("pk")))
-    short = [key for key, plants in wanted.items() if free.get(key, 0) < plants]
+    short = [key for key, plants in wanted.items() if len(_FREE.filter(line=key)[:plants]) < plants]
     for row in Line.objects.select_related("taxon", "release").filter(pk__in=short) if short else ():
-        line = LineAtHand(row, row.release)
-        line.refuse_shut(now)
-        raise line.too_few(free.get(row.pk, 0), wanted[row.pk])
+        free = OfferedPot.objects.filter(is_free(now), line=row).count()  # with those of holds that ran out
+        if free < wanted[row.pk]:
+            line = LineAtHand(row, row.release)
+            line.refuse_shut(now)
+            raise line.too_few(free, wanted[row.pk])
 
 
 def free_holds(holds: Collection[UUID], state: str, now: datetime) -> None:
