@@ -62,6 +62,21 @@ def test_refused_and_nothing_written(typed: Typed, said: str) -> None:
     assert queries.entries() == ()
 
 
+def test_a_light_reading_takes_the_lamp_as_it_is_set() -> None:
+    """Without a dimmer beside it the reading is at the setting noted last; the spot stands in the line."""
+    noted("lamp", value="70% 10h", at="2026-11-19 12:00")
+    entry = noted("light", value="62 at B4").entry
+    assert (entry.value, entry.second, entry.spot) == (62.0, 0.7, "B4")
+    with pytest.raises(RefusedInput, match="the spot it was read at"):
+        noted("light", value="62")
+
+
+def test_a_meter_check_is_about_no_tank() -> None:
+    """What the meter showed and what the standard is."""
+    entry = noted("meter", "", "1.38 of 1.413").entry
+    assert (entry.tank, entry.value, entry.second) == (None, 1.38, 1.413)
+
+
 def test_a_note_needs_no_tank() -> None:
     """Words about the whole nursery."""
     assert noted("note", "-", "new bulbs everywhere").entry.tank is None

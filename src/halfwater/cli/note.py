@@ -24,8 +24,8 @@ def note(
         str,
         argument(
             "KIND",
-            "spray, skip, fill, siphon, waterline, ec, air, lamp, leaves, loss, sighting or note; of one pot "
-            "also move, cut, rhizome and state.",
+            "spray, skip, fill, siphon, waterline, ec, ph, light, air, lamp, leaves, loss, sighting or note; "
+            "meter for a check of the EC meter; of one pot also move, cut, rhizome and state.",
         ),
     ],
     tank: Annotated[str, argument("TANK", "The tank's name; - for a note about none.")],
@@ -34,7 +34,7 @@ def note(
         argument(
             "[VALUE]",
             "180ml, 21mm, “to low line”, "
-            "“24C 92%”, “algae much”, “2 rot” ... A spray without a value is as planned.",
+            "“24C 92%”, “algae much”, “2 rot”, “62 at B4” ... A spray without a value is as planned.",
         ),
     ] = None,
     at: Annotated[str, option("--at", "WHEN", "2026-11-20 or 2026-11-20 21:00; now when left out.")] = "",
@@ -55,17 +55,30 @@ def note(
     halfwater note siphon North "to low line" ·
     halfwater note air North "24C 92%" ·
     halfwater note sighting North algae ·
+    halfwater note ph North 6.4 ·
+    halfwater note light North 62 at B4 ·
+    halfwater note meter 1.38 of 1.413 ·
     halfwater note leaves North 7 --spot B4 ·
     halfwater note move North "South A2" --spot B4 ·
     halfwater note cut North 3 --spot B4 --batch "Nana, December" --to "South A1-A2"
     """
     refuse_unknown_options("note", kind, tank, *(value or ()))
-    typed = Typed(kind, tank, " ".join(value or ()), None, at, text, mix, batch, spot, session)
+    kind, tank, said = _in_order(kind, tank, " ".join(value or ()))
+    typed = Typed(kind, tank, said, None, at, text, mix, batch, spot, session)
     noted = _noted(typed, pot, to, blade)
     if as_json:
         print_json(as_object(noted))
     else:
         typer.echo(_sentence(noted))
+
+
+def _in_order(kind: str, tank: str, value: str) -> tuple[str, str, str]:
+    """Kind, tank and value: the tank may be said first, and a meter check is about none."""
+    if kind.lower() not in KIND_UNITS and tank.lower() in KIND_UNITS:
+        kind, tank = tank, kind
+    if kind.lower() == "meter" and tank != "-":
+        return kind, "", f"{tank} {value}"
+    return kind, tank, value
 
 
 def _noted(typed: Typed, pot: str, to: str, blade: str) -> NotedEntry:

@@ -1,6 +1,7 @@
 """The files of an import: their columns, what each cell may hold, and the field it fills."""
 
 from halfwater.deeds import cells
+from halfwater.deeds.chemistry_columns import FEED_COLUMNS, TARGETS, WATERS
 from halfwater.deeds.column import Column, Sheet
 from halfwater.deeds.sales_columns import SALES
 from halfwater.deeds.stock_columns import FORECASTS, HABIT, PRICES, STANDING
@@ -91,6 +92,7 @@ FEEDS = Sheet(
         Column(
             "teaspoon", "teaspoon_g", cells.quantity("mass", "5.1 g"), "what your level teaspoon of it weighs"
         ),
+        *FEED_COLUMNS,
     ),
 )
 MIXES = Sheet(
@@ -242,7 +244,14 @@ ENTRIES = Sheet(
             "second",
             "second",
             cells.words("92 %, 10 h", 40),
-            "humidity of an air entry, hours of a lamp entry",
+            "humidity of an air entry, hours of a lamp entry, dimmer of a light reading, standard of a meter"
+            " check",
+        ),
+        Column(
+            "third",
+            "third",
+            cells.number("a number", 0, 1e6),
+            "stray light of a light reading in umol/m2/s, temperature of a meter's standard in C",
         ),
         Column(
             "word",
@@ -273,7 +282,7 @@ ENTRIES = Sheet(
 # Order matters twice: a file is taken for the first sheet whose mark its header
 # has, and the tables are written in this order.
 SHEETS = (
-    *(NURSERY, FEEDS, MIXES, TAXA, POTS, LAMPS, TANKS, STANDING, BATCHES, SPOTS),
+    *(NURSERY, FEEDS, WATERS, TARGETS, MIXES, TAXA, POTS, LAMPS, TANKS, STANDING, BATCHES, SPOTS),
     *SALES,
     *(PRICES, HABIT, ENTRIES, FORECASTS),
 )

@@ -13,6 +13,7 @@ from django.conf import settings
 
 from halfwater.book import queries
 from halfwater.deeds import columns
+from halfwater.deeds.chemistry_columns import TARGETS, WATERS
 from halfwater.deeds.columns import Sheet
 from halfwater.deeds.sales_columns import SALES
 from halfwater.errors import RefusedByBook, RefusedInput
@@ -20,7 +21,7 @@ from halfwater.plain.entry import KIND_UNITS, EntryFact
 from halfwater.plain.figures import show_money
 from halfwater.plain.stock import Stay
 
-_ENTRY_UNITS = {"l": "L", "mm": "mm", "ms_cm": "mS/cm", "c": "C", "min": "min"}
+_ENTRY_UNITS = {"l": "L", "mm": "mm", "ms_cm": "mS/cm", "c": "C", "min": "min", "umol_m2_s": "umol/m2/s"}
 _Rows = Iterable[dict[str, Any]]
 
 
@@ -31,7 +32,9 @@ def export_files(folder: Path) -> tuple[Path, ...]:
         (columns.NURSERY, (asdict(queries.nursery()),)),
         (columns.POTS, (asdict(pot) for pot in queries.pots())),
         (columns.LAMPS, (asdict(lamp) for lamp in queries.lamps())),
-        (columns.FEEDS, (asdict(feed) for feed in queries.feeds())),
+        (columns.FEEDS, _feeds(currency)),
+        (WATERS, (asdict(kept.water) | {"is_ours": kept.is_ours} for kept in queries.waters())),
+        (TARGETS, _targets()),
         (columns.MIXES, _mixes()),
         (columns.TAXA, _taxa()),
         (columns.TANKS, _tanks()),
@@ -79,6 +82,19 @@ def _shown(sheet: Sheet, row: dict[str, Any]) -> dict[str, str]:
         if value not in (None, "", (), {}):
             shown[column.name] = column.kind.show(value)
     return shown
+
+
+def _feeds(currency: str) -> _Rows:
+    for feed in queries.feeds():
+        price = None if feed.pack_minor is None else show_money(feed.pack_minor, currency)
+        yield asdict(feed) | {"pack_minor": price}
+
+
+def _targets() -> _Rows:
+    for kept in queries.own_targets():
+        target = kept.target
+        row = {"name": target.name, "ec_ms_cm": target.ec_ms_cm, "note": target.note}
+        yield row | {"wanted": target.wanted}
 
 
 def _mixes() -> _Rows:
@@ -205,6 +221,7 @@ def _entries(entries: Sequence[EntryFact]) -> Iterable[dict[str, str]]:
             "unit": unit if entry.value is not None and not entry.to_line else "",
             "note": entry.text,
             "second": "" if entry.second is None else repr(entry.second),
+            "third": "" if entry.third is None else repr(entry.third),
             "word": entry.word,
             "mix": entry.mix_name,
             "batch": batch,

@@ -22,7 +22,12 @@ from halfwater.plain.nursery import NurseryFacts
 
 _Read = tuple[CsvRow, dict[str, Any]]
 _ROWS = uuid5(NAMESPACE_URL, "halfwater:entries.csv")
-_PAIRS = {"air": ("temperature", "fraction"), "lamp": ("fraction", "hours")}
+_PAIRS = {
+    "air": ("temperature", "fraction"),
+    "lamp": ("fraction", "hours"),
+    "light": ("ppfd", "fraction"),
+    "meter": ("ec", "ec"),
+}
 _COUNTED = ("loss", "sighting", "cut")  # how many or how much, and a word for what
 _OWN_COLUMNS = (
     "second",
@@ -151,11 +156,12 @@ def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadC
         tank=None,
         value=value.value,
         second=value.second,
+        third=fields.get("third", value.third),
         to_line=value.to_line,
         word=value.word or str(fields.get("word", "")).lower(),
         text="\n".join(part for part in (value.text, fields.get("text", "")) if part),
         typed=_with_unit(fields.get("value", ""), fields.get("unit", ""))[:80],
-        spot=fields.get("spot", "").upper(),
+        spot=fields.get("spot", "").upper() or value.spot,
         photo=photo,
         corrects=corrects,
     )

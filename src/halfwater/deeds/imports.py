@@ -17,6 +17,7 @@ from halfwater.deeds.import_sales import sales_tables
 from halfwater.deeds.import_standing import standing_tables
 from halfwater.deeds.import_tanks import tank_tables
 from halfwater.deeds.mix_sheet import label_fault
+from halfwater.deeds.salt_label import label_of_salt
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.nursery import NurseryFacts
 
@@ -96,6 +97,8 @@ def _tables(
     return Tables(
         nursery=_settings(read["nursery"]),
         feeds=_labelled(_once(read["feeds"], bad), read["feeds"], bad),
+        waters=_once(read["waters"], bad),
+        targets=_once(read["targets"], bad),
         mixes=_mixes(read["mixes"], bad),
         taxa=_taxa(read["taxa"], bad),
         pots=[*_once(read["pots"], bad), *tanks.pots],
@@ -163,13 +166,23 @@ def _once(rows: Sequence[tuple[CsvRow, dict[str, Any]]], bad: list[BadCell]) -> 
 def _labelled(
     feeds: list[TableRow], rows: Sequence[tuple[CsvRow, dict[str, Any]]], bad: list[BadCell]
 ) -> list[TableRow]:
-    """The feeds, once what no label can say has been refused."""
+    """The feeds, a salt with what its formula makes of it, once what no label can say has been refused."""
     for row, fields in rows:
+        if fields.get("formula"):
+            _read_formula(row, fields, bad)
         fault = label_fault(fields)
         if fault is not None:
             column, accepted = fault
             bad.append(BadCell(row.file, row.row, column, row.cells.get(column, ""), accepted))
     return feeds
+
+
+def _read_formula(row: CsvRow, fields: dict[str, Any], bad: list[BadCell]) -> None:
+    """Give a salt the label that follows from its formula."""
+    try:
+        fields |= label_of_salt(fields["formula"], fields.get("purity_frac", 1.0))
+    except RefusedInput as error:
+        bad.append(BadCell(row.file, row.row, "formula", fields["formula"], error.accepted))
 
 
 def _settings(rows: Sequence[tuple[CsvRow, dict[str, Any]]]) -> list[TableRow]:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from halfwater.deeds.note_readings import read_light, read_meter, read_ph, read_ppm
 from halfwater.errors import RefusedInput
 from halfwater.plain.costing import TASKS
 from halfwater.plain.entry import CAUSES, KIND_UNITS, SIGHTINGS
@@ -26,6 +27,8 @@ class NoteValue:
     to_line: str = ""
     word: str = ""
     text: str = ""
+    third: float | None = None
+    spot: str = ""  # where it was said beside the value
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +39,7 @@ class NoteSetting:
     tank: TankFacts | None
     planned_l: float | None  # the amount of a spray as planned
     second: str | None = None  # what goes with the value, where it has a field of its own
+    third: str | None = None
 
 
 def read_value(kind: str, typed: str, setting: NoteSetting) -> NoteValue:
@@ -94,7 +98,26 @@ def _waterline(typed: str, setting: NoteSetting) -> NoteValue:
 
 
 def _ec(typed: str, setting: NoteSetting) -> NoteValue:
-    return NoteValue(value=_quantity(typed, "ec", setting, "ec"))
+    on_scale = read_ppm(typed)
+    return NoteValue(value=_quantity(typed, "ec", setting, "ec") if on_scale is None else on_scale)
+
+
+def _ph(typed: str, setting: NoteSetting) -> NoteValue:
+    return NoteValue(value=read_ph(typed))
+
+
+def _meter(typed: str, setting: NoteSetting) -> NoteValue:
+    read = read_meter(typed, setting.second)
+    word = "raw" if read.is_raw else ""
+    return NoteValue(value=read.read_ms_cm, second=read.standard_ms_cm, third=read.temp_c, word=word)
+
+
+def _light(typed: str, setting: NoteSetting) -> NoteValue:
+    lamp = setting.tank.lamp if setting.tank is not None else None
+    read = read_light(typed, lamp, setting.second, setting.third)
+    return NoteValue(
+        value=read.ppfd_umol_m2_s, second=read.dimmer_frac, third=read.stray_ppfd_umol_m2_s, spot=read.spot
+    )
 
 
 def _pair(typed: str, field: str, accepted: str) -> tuple[str, str]:
@@ -234,4 +257,5 @@ _READERS: dict[str, Callable[[str, NoteSetting], NoteValue]] = {
     "spray": _spray, "skip": _skip, "fill": _fill, "siphon": _siphon, "waterline": _waterline, "ec": _ec,
     "air": _air, "lamp": _lamp, "leaves": _leaves, "loss": _loss, "sighting": _sighting, "note": _note,
     "move": _move, "cut": _cut, "rhizome": _rhizome, "state": _state, "work": _work,
+    "ph": _ph, "meter": _meter, "light": _light,
 }  # fmt: skip

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID, uuid4
 
 from halfwater.book import changes, queries
@@ -34,6 +34,7 @@ class Typed:
     spot: str = ""
     session: str = ""  # sprays: night or morning
     photo: str = ""
+    third: str | None = None  # stray light of a light reading, in a field of its own
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,32 +76,50 @@ def read_entry(typed: Typed, now: datetime, uuid: UUID | None) -> tuple[NewEntry
     at = read_at(typed.at, nursery, now)
     session = _session(typed.session, at, nursery) if kind in ("spray", "skip") else ""
     planned_l = planned_volume(tank, session or "night") if tank is not None and kind == "spray" else None
-    read = read_value(kind, typed.value, NoteSetting(nursery.units, tank, planned_l, typed.second))
+    read = read_value(
+        kind, typed.value, NoteSetting(nursery.units, tank, planned_l, typed.second, typed.third)
+    )
     entry = NewEntry(
         uuid=uuid or uuid4(),
         kind=kind,
         at=at,
         tank=tank.key if tank else None,
         value=read.value,
-        second=read.second,
+        second=_dimmer(tank, at) if kind == "light" and read.second is None else read.second,
+        third=read.third,
         to_line=read.to_line,
         word=read.word or session,
         text=" ".join(part for part in (read.text, typed.text.strip()) if part),
         typed=" ".join(part.strip() for part in (typed.value, typed.second or "") if part.strip()),
         mix=_mix_key(typed.mix, kind, tank, session),
         batch=_batch_key(typed.batch),
-        spot=typed.spot.strip().upper(),
+        spot=typed.spot.strip().upper() or read.spot,
         photo=typed.photo,
     )
-    if kind == "note" and not (entry.text or entry.photo):
-        raise RefusedInput("note", "", "some words, or a photo")
+    _refuse_incomplete(entry)
     return entry, tank.name if tank else ""
 
 
+def _refuse_incomplete(entry: NewEntry) -> None:
+    if entry.kind == "note" and not (entry.text or entry.photo):
+        raise RefusedInput("note", "", "some words, or a photo")
+    if entry.kind == "light" and not entry.spot:
+        raise RefusedInput("spot", "", "the spot it was read at, such as B4")
+
+
 def _tank(name: str, kind: str) -> TankFacts | None:
-    if name.strip() in ("", "-") and kind in ("note", "leaves", "loss", "work"):
+    if kind == "meter" or (name.strip() in ("", "-") and kind in ("note", "leaves", "loss", "work")):
         return None
     return queries.tank_named(name)
+
+
+def _dimmer(tank: TankFacts | None, at: datetime) -> float:
+    """How the lamp is set at an instant: as noted last, or as described."""
+    if tank is None:
+        return 1.0
+    noted = queries.entries(tank=tank.key, kinds=("lamp",), until=at + timedelta(seconds=1), limit=1)
+    setting = noted[0].value if noted else None
+    return tank.lamp_dimmer_frac if setting is None else setting
 
 
 def _session(typed: str, at: datetime, nursery: NurseryFacts) -> str:

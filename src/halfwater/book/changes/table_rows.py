@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import models, transaction
 
-from halfwater.book.models import Batch, Feed, Lamp, Mix, Pot, Tank, Taxon
+from halfwater.book.models import Batch, Feed, Lamp, Mix, Pot, Tank, Target, Taxon, Water
 from halfwater.book.models.kept import key_named
 from halfwater.errors import HalfwaterError, RefusedByBook, RefusedInput
 from halfwater.plain.entry import Noted
@@ -45,6 +45,8 @@ MODELS: dict[str, type[models.Model]] = {
     "pot": Pot,
     "lamp": Lamp,
     "feed": Feed,
+    "water": Water,
+    "target": Target,
     "mix": Mix,
     "night_mix": Mix,
     "morning_mix": Mix,

@@ -20,6 +20,7 @@ from halfwater.book.changes.stock_tables import bring_forecasts, bring_lineage, 
 from halfwater.book.changes.table_rows import MODELS, TableRow, TablesDone, key_meant, one, placed, with_keys
 from halfwater.book.changes.tanks import write_tank
 from halfwater.book.changes.taxa import save_taxon
+from halfwater.book.changes.waters import save_target, save_water
 from halfwater.book.models import StandingPot, Tank
 from halfwater.book.models.kept import key_named
 from halfwater.errors import HalfwaterError, RefusedInput
@@ -51,6 +52,8 @@ class Tables:
     pots: Sequence[TableRow] = ()
     lamps: Sequence[TableRow] = ()
     feeds: Sequence[TableRow] = ()
+    waters: Sequence[TableRow] = ()
+    targets: Sequence[TableRow] = ()
     mixes: Sequence[TableRow] = ()
     taxa: Sequence[TableRow] = ()
     tanks: Sequence[TableRow] = ()
@@ -78,6 +81,8 @@ def import_tables(tables: Tables, who: str, now: datetime, check: bool = False) 
         ("pot", tables.pots, save_pot),
         ("lamp", tables.lamps, save_lamp),
         ("feed", tables.feeds, save_feed),
+        ("water", tables.waters, save_water),
+        ("target", tables.targets, save_target),
         ("mix", tables.mixes, _save_mix),
         ("taxon", tables.taxa, save_taxon),
         ("tank", tables.tanks, _save_tank),
