@@ -51,9 +51,8 @@ def hold_buyer(new: NewBuyer) -> Buyer:
         unique_fields=("contact_mark",),
         update_fields=[name for name in _CLEAR if getattr(row, name)],
     )
-    if not row.place:
-        row.place = Buyer.objects.values_list("place", flat=True).get(pk=row.pk)
-    return row
+    is_told_whole = all(getattr(row, name) for name in _CLEAR)
+    return row if is_told_whole else Buyer.objects.get(pk=row.pk)
 
 
 def _known(key: int) -> Buyer:

@@ -87,7 +87,7 @@ class LineAtHand:
         for _ in range(_ASKED_AGAIN):  # a pot that died while we waited for it has left the line
             # Named one by one: a planner that has not seen the new rows yet joins them badly otherwise.
             first = list(_FREE.filter(line=self.row.pk)[: plants - taken])
-            taken += OfferedPot.objects.filter(FREE, pk__in=first).update(**given)
+            taken += OfferedPot.objects.filter(FREE, line=self.row.pk, pk__in=first).update(**given)
             if taken == plants:
                 return
         raise self.too_few(taken, plants)

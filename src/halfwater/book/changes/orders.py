@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from uuid import UUID
 
+from django.db import IntegrityError, connection
 from django.db.models import Q
 
 from halfwater.book.changes.buyers import hold_buyer
@@ -15,7 +16,7 @@ from halfwater.book.changes.pots_for_sale import sell_pots
 from halfwater.book.changes.sales_soundness import SoundOrder, sound_order
 from halfwater.book.models import Buyer, Hold, OfferedPot, Order, OrderLine
 from halfwater.book.models.order import LIVE
-from halfwater.book.queries.orders import order
+from halfwater.book.queries.orders import order, order_as_written
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.selling import NewOrder, OrderFacts
 
@@ -45,30 +46,25 @@ def place_order(new: NewOrder, *, who: str, now: datetime) -> OrderFacts:
     """
     asked = sound_order(new, now)
     try:
-        refuse_sold_out(asked.wanted, now)
-        number = _place(new, asked, who, now)
-    except RefusedByBook:
-        # The same request may have been granted while this one waited for its turn at the line.
+        if not connection.features.has_select_for_update:  # there one turn is for all lines
+            refuse_sold_out(asked.wanted, now)
+        return order_as_written(_place(new, asked, who, now))
+    except (RefusedByBook, _TakenError):
+        # Asked before, or at the same instant: what stands in the way of a second order is the first.
         standing = _standing(asked)
         if standing is None:
             raise
-        number = standing
-    found = order(number)
-    if found is None:
-        raise RefusedByBook(f"Order {number} was taken out of the book meanwhile.", str(number))
-    return found
+        return standing
+
+
+class _TakenError(Exception):
+    """Another order has the key or the reference."""
 
 
 @one_write
-def _place(new: NewOrder, asked: SoundOrder, who: str, now: datetime) -> int:
-    standing = _standing(asked)
-    if standing is not None:
-        return standing
-    return _write(new, asked, hold_buyer(new.buyer), who, now)
-
-
-def _write(new: NewOrder, asked: SoundOrder, buyer: Buyer, who: str, now: datetime) -> int:
-    """Write the order, the buyer's row held already: nothing slow is done once its lines are held."""
+def _place(new: NewOrder, asked: SoundOrder, who: str, now: datetime) -> Order:
+    """Write the order, the buyer's row held first: nothing slow is done once its lines are held."""
+    buyer = hold_buyer(new.buyer)
     rules = rules_of(buyer.place)
     held_on = dict(Hold.objects.filter(pk__in=asked.holds).values_list("pk", "line")) if asked.holds else {}
     lines = hold_lines((*asked.wanted, *held_on.values()), now)
@@ -86,10 +82,10 @@ def _write(new: NewOrder, asked: SoundOrder, buyer: Buyer, who: str, now: dateti
         _add_notes(row, said_of(rules, sold - taxa, new.papers_seen))
     if holds:
         Hold.objects.filter(pk__in=asked.holds).update(state="ordered", ended_at=now, order=row)
-    return row.number
+    return row
 
 
-def _standing(asked: SoundOrder) -> int | None:
+def _standing(asked: SoundOrder) -> OrderFacts | None:
     """The order that has this key already; another under the key or the reference is refused."""
     channel = asked.fields["channel"]
     same = Q(key=asked.key)
@@ -102,7 +98,7 @@ def _standing(asked: SoundOrder) -> int | None:
             raise RefusedByBook(
                 f"This key belongs to order {number}, which asked for something else.", str(number)
             )
-        return number
+        return order(number)
     return None
 
 
@@ -138,13 +134,17 @@ def _promise(
     who: str,
     now: datetime,
 ) -> Order:
-    releases = {share.line.release.pk for share in shares}
-    row = Order.objects.create(
+    releases = {share.line.release.pk: share.line.release for share in shares}
+    row = Order(
         key=asked.key, digest=asked.digest, buyer=buyer, reference=asked.reference, placed_at=asked.placed_at,
-        release_id=releases.pop() if len(releases) == 1 and not asked.pots else None,
+        release=next(iter(releases.values())) if len(releases) == 1 and not asked.pots else None,
         state="paid" if new.is_paid else "placed", paid_at=now if new.is_paid else None,
         place_notes=list(notes), who=who, **asked.fields,
     )  # fmt: skip
+    try:
+        row.save(force_insert=True)
+    except IntegrityError as error:
+        raise _TakenError(asked.key) from error
     for share in shares:
         line = share.line.row
         wanted_at = share.wanted_at or asked.placed_at

@@ -20,7 +20,7 @@ def water_rows(since: Mapping[int, datetime | None]) -> dict[int, list[WaterRow]
     found: dict[int, list[WaterRow]] = {tank: [] for tank in since}
     if not found:
         return found
-    rows = Entry.objects.filter(_later_than(since), kind__in=WATER_KINDS, voided_at__isnull=True)
+    rows = Entry.objects.filter(later_than(since), kind__in=WATER_KINDS, voided_at__isnull=True)
     columns = ("tank_id", "at", "kind", "value", "to_line", "word")
     for tank, *values in rows.order_by("tank", "at", "noted_at").values_list(*columns).iterator(20_000):
         found[tank].append(tuple(values))  # type: ignore[arg-type]
@@ -43,7 +43,8 @@ def checkpoints(model: str, before: datetime) -> dict[int, tuple[datetime, Any]]
     return {tank: (at, state) for tank, at, state in rows.values_list("tank_id", "at", "state")}
 
 
-def _later_than(since: Mapping[int, datetime | None]) -> Q:
+def later_than(since: Mapping[int, datetime | None]) -> Q:
+    """Entries of each tank named, later than its instant; None stands for "from the first"."""
     by_instant: dict[datetime | None, list[int]] = {}
     for tank, at in since.items():
         by_instant.setdefault(at, []).append(tank)
