@@ -147,3 +147,16 @@ class CuttingHabit:
     next_release_on: date | None = None
     least_kept: int = 2  # parents of each taxon that are never sold
     hour_minor: int | None = None  # what an hour is worth to the grower; None: not weighed
+
+
+@dataclass(frozen=True, slots=True)
+class PlantsInTank:
+    """Pots of one taxon and state that stand in a tank."""
+
+    tank: int
+    taxon: int
+    taxon_name: str
+    group: str
+    state: str
+    pots: int
+    leaves: int  # as counted last; a pot nobody counted adds none
