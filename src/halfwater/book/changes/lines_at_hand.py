@@ -1,7 +1,8 @@
 """Lines held while pots of them are taken or freed: in the order of their keys, before anything else.
 
 Whoever writes to the book of sales takes rows in this order, so that no two wait for each other:
-release, buyer, lines by key, order, then pots as entries take them, and what is offered of them last.
+release, buyer, a new order, lines by key, an order of before, then pots as entries take them, and last
+what is offered of them.
 """
 
 from collections.abc import Collection, Iterable, Mapping

@@ -14,7 +14,7 @@ from halfwater.book.changes.lines_at_hand import LineAtHand, hold_lines, minute,
 from halfwater.book.changes.places import rules_of, said_of
 from halfwater.book.changes.pots_for_sale import sell_pots
 from halfwater.book.changes.sales_soundness import SoundOrder, sound_order
-from halfwater.book.models import Buyer, Hold, OfferedPot, Order, OrderLine
+from halfwater.book.models import Hold, Line, OfferedPot, Order, OrderLine
 from halfwater.book.models.order import LIVE
 from halfwater.book.queries.orders import order, order_as_written
 from halfwater.errors import RefusedByBook, RefusedInput
@@ -49,7 +49,7 @@ def place_order(new: NewOrder, *, who: str, now: datetime) -> OrderFacts:
         if not connection.features.has_select_for_update:  # there one turn is for all lines
             refuse_sold_out(asked.wanted, now)
         return order_as_written(_place(new, asked, who, now))
-    except (RefusedByBook, _TakenError):
+    except RefusedByBook:
         # Asked before, or at the same instant: what stands in the way of a second order is the first.
         standing = _standing(asked)
         if standing is None:
@@ -57,32 +57,50 @@ def place_order(new: NewOrder, *, who: str, now: datetime) -> OrderFacts:
         return standing
 
 
-class _TakenError(Exception):
-    """Another order has the key or the reference."""
-
-
 @one_write
 def _place(new: NewOrder, asked: SoundOrder, who: str, now: datetime) -> Order:
-    """Write the order, the buyer's row held first: nothing slow is done once its lines are held."""
+    """Write the order, then hold its lines and take their plants: others wait for as little as can be."""
     buyer = hold_buyer(new.buyer)
     rules = rules_of(buyer.place)
     held_on = dict(Hold.objects.filter(pk__in=asked.holds).values_list("pk", "line")) if asked.holds else {}
-    lines = hold_lines((*asked.wanted, *held_on.values()), now)
-    shares = {key: _Share(lines[key], plants) for key, plants in asked.wanted.items()}
-    holds = _holds(asked, shares, lines, now)
-    for key in asked.wanted:
-        lines[key].refuse_shut(now)
-    for share in shares.values():
-        share.line.refuse_beyond_limit(buyer.pk, share.plants + share.held, now, asked.holds)
-    taxa = {share.line.row.taxon_id for share in shares.values()}
-    notes = said_of(rules, taxa, new.papers_seen)
-    row = _promise(new, asked, buyer, shares.values(), notes, who, now)
+    of_lines = {*asked.wanted, *held_on.values()}
+    seen = Line.objects.filter(pk__in=of_lines).values_list("release", "taxon") if of_lines else ()
+    releases, taxa = {release for release, _ in seen}, {taxon for _, taxon in seen}
+    row = Order(
+        key=asked.key, digest=asked.digest, buyer=buyer, reference=asked.reference, placed_at=asked.placed_at,
+        release_id=releases.pop() if len(releases) == 1 and not asked.pots else None,
+        state="paid" if new.is_paid else "placed", paid_at=now if new.is_paid else None,
+        place_notes=list(said_of(rules, taxa, new.papers_seen)), who=who, **asked.fields,
+    )  # fmt: skip
+    try:
+        row.save(force_insert=True)
+    except IntegrityError as error:  # the key or the reference is taken: whoever asks finds by whom
+        raise RefusedByBook("The book's own rules stand against this order.", str(error)) from error
+    _promise(row, asked, hold_lines(of_lines, now), now)
     if asked.pots:
         sold = sell_pots(row, asked.pots, asked.placed_at, now)
         _add_notes(row, said_of(rules, sold - taxa, new.papers_seen))
-    if holds:
-        Hold.objects.filter(pk__in=asked.holds).update(state="ordered", ended_at=now, order=row)
     return row
+
+
+def _promise(row: Order, asked: SoundOrder, lines: Mapping[int, LineAtHand], now: datetime) -> None:
+    """Give the order its plants of the lines that are held, and those of its holds."""
+    for key in asked.wanted:
+        lines[key].refuse_shut(now)
+    shares = {key: _Share(lines[key], plants) for key, plants in asked.wanted.items()}
+    _add_holds(asked, shares, lines, now)
+    for key, share in shares.items():
+        share.line.refuse_beyond_limit(row.buyer_id, share.plants + share.held, now, asked.holds)
+        line, wanted_at = lines[key].row, share.wanted_at or asked.placed_at
+        order_line = OrderLine.objects.create(
+            order=row, line=line, taxon_id=line.taxon_id, grade=line.grade, price_minor=line.price_minor,
+            plants=share.plants + share.held, wanted_at=wanted_at,
+        )  # fmt: skip
+        _take(share, order_line, wanted_at)
+    if row.release_id is not None:
+        row.release = next(iter(shares.values())).line.release
+    if asked.holds:
+        Hold.objects.filter(pk__in=asked.holds).update(state="ordered", ended_at=now, order=row)
 
 
 def _standing(asked: SoundOrder) -> OrderFacts | None:
@@ -102,11 +120,11 @@ def _standing(asked: SoundOrder) -> OrderFacts | None:
     return None
 
 
-def _holds(
+def _add_holds(
     asked: SoundOrder, shares: dict[int, _Share], lines: Mapping[int, LineAtHand], now: datetime
-) -> list[Hold]:
+) -> None:
     """The holds that become part of the order, their plants counted with the lines'."""
-    rows = {row.pk: row for row in Hold.objects.filter(pk__in=asked.holds)} if asked.holds else {}
+    rows = Hold.objects.in_bulk(asked.holds) if asked.holds else {}
     for uuid in asked.holds:
         row = rows.get(uuid)
         if row is None:
@@ -116,44 +134,10 @@ def _holds(
         if row.state != "held":
             gone = "ran out" if row.state == "run out" else "was let go"
             raise RefusedByBook(f"The hold {gone} at {minute(row.ended_at or now)}.", str(uuid))
-        if lines[row.line_id].release.state == "closed":
-            lines[row.line_id].refuse_shut(now)
         share = shares.setdefault(row.line_id, _Share(lines[row.line_id]))
         share.held += row.plants
         share.holds.append(uuid)
         share.wanted_at = min(row.made_at, share.wanted_at or row.made_at)
-    return list(rows.values())
-
-
-def _promise(
-    new: NewOrder,
-    asked: SoundOrder,
-    buyer: Buyer,
-    shares: Iterable[_Share],
-    notes: tuple[str, ...],
-    who: str,
-    now: datetime,
-) -> Order:
-    releases = {share.line.release.pk: share.line.release for share in shares}
-    row = Order(
-        key=asked.key, digest=asked.digest, buyer=buyer, reference=asked.reference, placed_at=asked.placed_at,
-        release=next(iter(releases.values())) if len(releases) == 1 and not asked.pots else None,
-        state="paid" if new.is_paid else "placed", paid_at=now if new.is_paid else None,
-        place_notes=list(notes), who=who, **asked.fields,
-    )  # fmt: skip
-    try:
-        row.save(force_insert=True)
-    except IntegrityError as error:
-        raise _TakenError(asked.key) from error
-    for share in shares:
-        line = share.line.row
-        wanted_at = share.wanted_at or asked.placed_at
-        order_line = OrderLine.objects.create(
-            order=row, line=line, taxon_id=line.taxon_id, grade=line.grade, price_minor=line.price_minor,
-            plants=share.plants + share.held, wanted_at=wanted_at,
-        )  # fmt: skip
-        _take(share, order_line, wanted_at)
-    return row
 
 
 def _take(share: _Share, order_line: OrderLine, wanted_at: datetime) -> None:
