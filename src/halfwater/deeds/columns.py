@@ -3,6 +3,7 @@
 from halfwater.deeds import cells
 from halfwater.deeds.chemistry_columns import FEED_COLUMNS, TARGETS, WATERS
 from halfwater.deeds.column import Column, Sheet
+from halfwater.deeds.packing_columns import MONEY, PACKING
 from halfwater.deeds.sales_columns import SALES
 from halfwater.deeds.stock_columns import FORECASTS, HABIT, PRICES, STANDING
 from halfwater.plain.stock import BLADES, POT_STATES, PriorFact
@@ -284,6 +285,8 @@ ENTRIES = Sheet(
 SHEETS = (
     *(NURSERY, FEEDS, WATERS, TARGETS, MIXES, TAXA, POTS, LAMPS, TANKS, STANDING, BATCHES, SPOTS),
     *SALES,
+    *PACKING,
+    *MONEY,
     *(PRICES, HABIT, ENTRIES, FORECASTS),
 )
 __all__ = ["SHEETS", "Column", "Sheet", "prior"]

@@ -15,6 +15,8 @@ from halfwater.book import queries
 from halfwater.deeds import columns
 from halfwater.deeds.chemistry_columns import TARGETS, WATERS
 from halfwater.deeds.columns import Sheet
+from halfwater.deeds.packing_columns import MONEY, PACKING
+from halfwater.deeds.packing_files import packing_rows
 from halfwater.deeds.sales_columns import SALES
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.entry import KIND_UNITS, EntryFact
@@ -27,25 +29,7 @@ _Rows = Iterable[dict[str, Any]]
 
 def export_files(folder: Path) -> tuple[Path, ...]:
     """Write the book into a folder, one file a noun, and give the files; nothing there is written over."""
-    currency = queries.nursery().currency
-    rows: tuple[tuple[Sheet, _Rows], ...] = (
-        (columns.NURSERY, (asdict(queries.nursery()),)),
-        (columns.POTS, (asdict(pot) for pot in queries.pots())),
-        (columns.LAMPS, (asdict(lamp) for lamp in queries.lamps())),
-        (columns.FEEDS, _feeds(currency)),
-        (WATERS, (asdict(kept.water) | {"is_ours": kept.is_ours} for kept in queries.waters())),
-        (TARGETS, _targets()),
-        (columns.MIXES, _mixes()),
-        (columns.TAXA, _taxa()),
-        (columns.TANKS, _tanks()),
-        (columns.BATCHES, _batches()),
-        (columns.SPOTS, _spots()),
-        (columns.STANDING, _standing()),
-        (columns.PRICES, _prices(currency)),
-        (columns.HABIT, _habit(currency)),
-        (columns.FORECASTS, _forecasts()),
-        *((sheet, _sales(sheet.name, currency)) for sheet in SALES),
-    )
+    rows = _sheets()
     entries = queries.entries(include_void=True, newest_first=False)
     names = [f"{sheet.name}.csv" for sheet, _ in rows] + ["entries.csv"]
     in_the_way = [name for name in names if (folder / name).exists()]
@@ -66,6 +50,30 @@ def export_files(folder: Path) -> tuple[Path, ...]:
             "folder", str(folder), f"a folder that can be written ({error.strerror})"
         ) from error
     return files
+
+
+def _sheets() -> tuple[tuple[Sheet, _Rows], ...]:
+    """Every sheet but the entries, with its rows."""
+    currency = queries.nursery().currency
+    return (
+        (columns.NURSERY, (asdict(queries.nursery()),)),
+        (columns.POTS, (asdict(pot) for pot in queries.pots())),
+        (columns.LAMPS, (asdict(lamp) for lamp in queries.lamps())),
+        (columns.FEEDS, _feeds(currency)),
+        (WATERS, (asdict(kept.water) | {"is_ours": kept.is_ours} for kept in queries.waters())),
+        (TARGETS, _targets()),
+        (columns.MIXES, _mixes()),
+        (columns.TAXA, _taxa()),
+        (columns.TANKS, _tanks()),
+        (columns.BATCHES, _batches()),
+        (columns.SPOTS, _spots()),
+        (columns.STANDING, _standing()),
+        (columns.PRICES, _prices(currency)),
+        (columns.HABIT, _habit(currency)),
+        (columns.FORECASTS, _forecasts()),
+        *((sheet, _sales(sheet.name, currency)) for sheet in SALES),
+        *((sheet, packing_rows(sheet.name, currency)) for sheet in (*PACKING, *MONEY)),
+    )
 
 
 def _write(folder: Path, sheet: Sheet, rows: Iterable[dict[str, str]]) -> None:
@@ -243,6 +251,7 @@ def _number(entry: EntryFact) -> str:
 
 def _copy_photos(folder: Path, entries: Sequence[EntryFact]) -> None:
     names = {entry.photo for entry in entries} | {row["photo"] for row in queries.sales_rows("lines")}
+    names |= {row["photo"] for row in packing_rows("arrivals", "EUR")}
     kept = Path(settings.PHOTO_FOLDER)
     for name in sorted(names - {""}):
         if (kept / name).is_file():

@@ -21,16 +21,26 @@ def sales_tables(read: Rows, photos: Mapping[str, Path], keep: bool, bad: list[B
     tables = {
         sheet.name: [TableRow(row.where, fields) for row, fields in read[sheet.name]] for sheet in SALES
     }
-    with_photo = [(row, fields["photo"]) for row, fields in read[LINES.name] if fields.get("photo")]
+    tables[LINES.name] = with_photos(read[LINES.name], tables[LINES.name], photos, keep, bad)
+    return tables
+
+
+def with_photos(
+    read: Sequence[tuple[CsvRow, dict[str, Any]]],
+    rows: Sequence[TableRow],
+    photos: Mapping[str, Path],
+    keep: bool,
+    bad: list[BadCell],
+) -> list[TableRow]:
+    """Rows with the names their photos have in the book, kept when `keep` is set and nothing is `bad`."""
     names: dict[str, str] = {}
-    for row, cell in with_photo:
+    for row, cell in [(row, fields["photo"]) for row, fields in read if fields.get("photo")]:
         try:
             file = Path(photo_file(cell, photos[row.file]))
             names[row.where] = changes.keep_photo(file.read_bytes()) if keep and not bad else file.name[:100]
         except RefusedInput as error:
             bad.append(BadCell(row.file, row.row, "photo", cell, error.accepted))
-    tables[LINES.name] = [
+    return [
         replace(row, fields={**row.fields, "photo": names[row.where]}) if row.where in names else row
-        for row in tables[LINES.name]
+        for row in rows
     ]
-    return tables

@@ -1,6 +1,6 @@
 """Bringing files into the book: all of it, or nothing with every bad cell named."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -13,10 +13,11 @@ from halfwater.deeds.clock import local_day
 from halfwater.deeds.columns import Column, Sheet
 from halfwater.deeds.csv_files import BadCell, CsvFile, CsvRow, RefusedTable, read_csv_file
 from halfwater.deeds.import_entries import Known, entry_rows, keep_photos, name_photos, twice
-from halfwater.deeds.import_sales import sales_tables
+from halfwater.deeds.import_sales import sales_tables, with_photos
 from halfwater.deeds.import_standing import standing_tables
 from halfwater.deeds.import_tanks import tank_tables
 from halfwater.deeds.mix_sheet import label_fault
+from halfwater.deeds.packing_columns import ARRIVALS, MONEY, PACKING
 from halfwater.deeds.salt_label import label_of_salt
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.nursery import NurseryFacts
@@ -113,6 +114,8 @@ def _tables(
         forecasts=_settings(read["forecasts"]),
         entries=entry_rows(read["entries"], Known.of(read, nursery, now, photos), bad),
         sales=sales_tables(read, photos, not check, bad),
+        packing=_packing(read, photos, not check, bad),
+        money={sheet.name: _settings(read[sheet.name]) for sheet in MONEY},
     )
 
 
@@ -230,6 +233,17 @@ def _taxa(rows: Sequence[tuple[CsvRow, dict[str, Any]]], bad: list[BadCell]) -> 
                 )
             )
     return list(taxa.values())
+
+
+def _packing(
+    read: Mapping[str, Sequence[tuple[CsvRow, dict[str, Any]]]],
+    photos: Mapping[str, Path],
+    keep: bool,
+    bad: list[BadCell],
+) -> dict[str, list[TableRow]]:
+    tables = {sheet.name: _settings(read[sheet.name]) for sheet in PACKING}
+    came = ARRIVALS.name
+    return tables | {came: with_photos(read[came], tables[came], photos, keep, bad)}
 
 
 def _spot(row_and_fields: tuple[CsvRow, dict[str, Any]]) -> TableRow:

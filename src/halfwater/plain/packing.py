@@ -123,6 +123,7 @@ class ParcelFacts:
     started_at: datetime | None = None
     sent_at: datetime | None = None
     arrival: ArrivalNote | None = None
+    who: str = ""  # began it
 
     @property
     def plants(self) -> int:

@@ -50,7 +50,7 @@ def _said(field: str, value: SaidThen | None) -> dict[str, Any] | None:
     return None if value is None else asdict(value)
 
 
-_PARCEL: Mapping[str, checks.Check] = {
+PARCEL_CHECKS: Mapping[str, checks.Check] = {
     "ship_on": _day_or_none,
     "box": checks.key_of(BoxKind, "kind of box"),
     "liner": checks.key_of(LinerKind, "kind of liner"),
@@ -66,7 +66,7 @@ _PARCEL: Mapping[str, checks.Check] = {
     "note": checks.words("a note of at most 2000 signs", 2000),
 }
 _TEMP = checks.number("a temperature from -60 to 80 C", -60, 80, none=True)
-_ARRIVAL: Mapping[str, checks.Check] = {
+ARRIVAL_CHECKS: Mapping[str, checks.Check] = {
     "parcel": checks.key_of(Parcel, "parcel", none=False),
     "on": checks.day,
     "alive": checks.whole("a whole number of plants from 0", 0, 10_000),
@@ -110,7 +110,7 @@ def start_parcel(
     parcel.ship_on = row.ship_on
     parcel.save()
     _refuse_packs(fields, None)
-    save_row(Parcel, parcel.pk, fields, _PARCEL, (), who)
+    save_row(Parcel, parcel.pk, fields, PARCEL_CHECKS, (), who)
     _put_in(parcel, row, pots)
     return int(parcel.pk)
 
@@ -142,7 +142,7 @@ def change_parcel(key: int, *, who: str, **fields: Any) -> None:
     if parcel.state != "packing" and late:
         raise RefusedByBook(f"Parcel {key} has left: its {sorted(late)[0]} stays as it was.", str(key))
     _refuse_packs(fields, parcel.pack_id)
-    save_row(Parcel, key, fields, _PARCEL, (), who)
+    save_row(Parcel, key, fields, PARCEL_CHECKS, (), who)
 
 
 @one_write
@@ -187,7 +187,7 @@ def send_parcel(key: int, *, who: str, now: datetime, **fields: Any) -> tuple[in
     if parcel.state != "packing":
         return ()
     _refuse_unready(parcel)
-    save_row(Parcel, key, fields, _PARCEL, (), who)
+    save_row(Parcel, key, fields, PARCEL_CHECKS, (), who)
     Parcel.objects.filter(pk=key).update(state="sent", sent_at=now)
     gone = []
     for order in held:
@@ -219,7 +219,7 @@ def note_arrival(key: int, *, who: str, now: datetime, **fields: Any) -> None:
         raise RefusedInput("damaged", damaged, f"at most the {alive} that live")
     _refuse_too_early(parcel, fields)
     save_row(
-        Arrival, None if row is None else row.pk, {"parcel": key, **fields}, _ARRIVAL,
+        Arrival, None if row is None else row.pk, {"parcel": key, **fields}, ARRIVAL_CHECKS,
         ("parcel", "on", "alive"), who,
     )  # fmt: skip
     if parcel.state != "arrived":

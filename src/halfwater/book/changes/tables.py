@@ -11,6 +11,7 @@ from django.db import transaction
 from halfwater.book.changes.entries import BroughtIn, Origin, write_entries
 from halfwater.book.changes.mixes import save_feed, save_mix
 from halfwater.book.changes.nursery import save_lamp, save_nursery, save_pot
+from halfwater.book.changes.packing_tables import bring_money, bring_packing
 from halfwater.book.changes.plans import save_cutting_habit
 from halfwater.book.changes.pots import a_new_pot, set_pot, write_pot
 from halfwater.book.changes.sales_tables import bring_sales
@@ -66,6 +67,8 @@ class Tables:
     forecasts: Sequence[TableRow] = ()
     entries: Sequence[EntryRow] = ()
     sales: Mapping[str, Sequence[TableRow]] = field(default_factory=dict)
+    packing: Mapping[str, Sequence[TableRow]] = field(default_factory=dict)
+    money: Mapping[str, Sequence[TableRow]] = field(default_factory=dict)
 
 
 @transaction.atomic
@@ -97,6 +100,8 @@ def import_tables(tables: Tables, who: str, now: datetime, check: bool = False) 
     _entries(done, tables.entries, who, now, final)
     bring_forecasts(done, tables.forecasts)
     bring_sales(done, tables.sales, who)
+    bring_packing(done, tables.packing, who)
+    bring_money(done, tables.money, who)
     done.drop_consequences()
     if done.refused or check:
         transaction.set_rollback(True)

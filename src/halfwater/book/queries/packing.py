@@ -180,6 +180,7 @@ def _parcel(row: Parcel, items: tuple[ParcelItem, ...], arrival: ArrivalNote | N
         started_at=row.started_at,
         sent_at=row.sent_at,
         arrival=arrival,
+        who=row.who,
     )
 
 
