@@ -9,7 +9,7 @@ from halfwater.book import queries
 from halfwater.deeds.cost_facts import cost_facts
 from halfwater.deeds.cost_power import without_power
 from halfwater.deeds.sheet import Sheet
-from halfwater.errors import HalfwaterError, RefusedInput
+from halfwater.errors import RefusedInput
 from halfwater.papers.ledger import ledger_table
 from halfwater.plain.costing import (
     SPACE_RULES,
@@ -27,6 +27,9 @@ from halfwater.planning.ledger import ledger_rows
 from halfwater.planning.one_more import NewTank, NewTaxon, one_more_tank, one_more_taxon
 from halfwater.planning.usual_month import break_even_of
 
+NO_BREAK_EVEN = (
+    "No plant was sold with its pot in the last twelve months: how many pay for the rest cannot be told yet."
+)
 TAX_CAUTION = "Amounts are as paid, tax and all: what of them is tax is for you and your accountant to say."
 DAYS_ACCEPTED = "days from potting to sale: likely, or least, likely and most, such as “200” or “150 200 300”"
 
@@ -63,11 +66,11 @@ def money_page(now: datetime, since: str = "", until: str = "", rule: str = "use
     even, why = None, ""
     try:
         even = _even(facts)
-    except HalfwaterError as refused:
-        why = str(refused)
+    except RefusedInput:
+        why = NO_BREAK_EVEN
     return MoneyPage(
         facts.on, facts.currency, found, months, first, last, even, why, found.said,
-        (*found.cautions, *_own_cautions(facts), TAX_CAUTION),
+        (*found.cautions, *_own_cautions(facts)),
     )  # fmt: skip
 
 

@@ -83,6 +83,7 @@ class PackingDay:
     days: tuple[tuple[date, int], ...]  # ship days to come that have orders, and how many
     orders: tuple[OrderToPack, ...]
     undated: tuple[OrderFacts, ...]  # waiting orders without a ship day
+    overdue: tuple[OrderFacts, ...]  # whose ship day has passed
     parcels: tuple[ParcelToPack, ...]
     pick: tuple[PickStop, ...]  # in walking order
     sentence: str
@@ -99,9 +100,9 @@ def packing_bench(now: datetime, day: date | None = None) -> PackingDay:
     days = tuple(sorted(counts.items()))
     on = day or next((one for one, _ in days if one >= today), days[-1][0] if days else today)
     of_day = [one for one in waiting if one.ship_on == on]
-    parcels = [one for one in open_parcels if one.ship_on == on] + [
-        one for one in queries.parcels(ship_on=on, states=("sent",)) if one.sent_at is not None
-    ]
+    undated = {one.number for one in waiting if one.ship_on is None}
+    parcels = [one for one in open_parcels if _is_of_day(one, on, {one.number for one in of_day} | undated)]
+    parcels += [one for one in queries.parcels(ship_on=on, states=("sent",)) if one.sent_at is not None]
     numbers = {one.number for one in of_day} | {number for one in parcels for number in one.orders}
     orders = {one.number: one for one in waiting if one.number in numbers}
     stops = queries.pots_to_pick(tuple(orders))
@@ -110,6 +111,7 @@ def packing_bench(now: datetime, day: date | None = None) -> PackingDay:
         on, on.weekday() in rules_now().ship_weekdays, days,
         tuple(_order(one, pick) for one in orders.values()),
         tuple(one for one in waiting if one.ship_on is None),
+        tuple(one for one in waiting if one.ship_on is not None and one.ship_on < min(today, on)),
         tuple(_parcel(one, nursery.units) for one in parcels), pick,
         _sentence(on, today, pick, parcels), CAUTIONS,
     )  # fmt: skip
@@ -218,6 +220,11 @@ def take_out(parcel: int, pot: int, who: str) -> ParcelFacts | None:
     """Take a plant out of a parcel; None when the parcel is empty then, and so not begun any more."""
     changes.take_out(parcel, (pot,), who=who)
     return queries.parcel(parcel)
+
+
+def _is_of_day(parcel: ParcelFacts, on: date, numbers: set[int]) -> bool:
+    """Whether a parcel leaves on a day: as it says itself, else as its orders do; without a day on any."""
+    return parcel.ship_on == on or (parcel.ship_on is None and bool(numbers & set(parcel.orders)))
 
 
 def _order(order: OrderFacts, pick: tuple[PickStop, ...]) -> OrderToPack:

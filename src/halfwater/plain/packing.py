@@ -124,6 +124,7 @@ class ParcelFacts:
     sent_at: datetime | None = None
     arrival: ArrivalNote | None = None
     who: str = ""  # began it
+    gone: tuple[ParcelItem, ...] = ()  # died or cancelled since: to be taken out
 
     @property
     def plants(self) -> int:

@@ -143,22 +143,28 @@ def pots_to_pick(orders: Collection[int]) -> tuple[tuple[ParcelItem, int | None]
 
 
 def _parcels(rows: QuerySet[Parcel]) -> tuple[ParcelFacts, ...]:
-    """Three queries, however many parcels there are; what an order does not want any more is left out."""
+    """Three queries, however many parcels there are; what an order does not want any more is told apart."""
     found = list(rows.select_related("box", "liner", "pack"))
     keys = [row.pk for row in found]
     own = OfferedPot.objects.filter(LIVE, pot=OuterRef("pot"), order_line=OuterRef("order_line"))
-    items: dict[int, list[ParcelItem]] = defaultdict(list)
-    held = Item.objects.filter(Exists(own), parcel__in=keys).order_by(*BY_PLACE)
-    for of, pot, batch, number, tank, spot, *rest in held.values_list(*_ITEM):
-        items[of].append(ParcelItem(pot, f"{batch} {number}", tank or "", spot or "", *rest))
+    items: dict[tuple[int, bool], list[ParcelItem]] = defaultdict(list)
+    held = Item.objects.filter(parcel__in=keys).annotate(wanted=Exists(own)).order_by(*BY_PLACE)
+    for is_wanted, of, pot, batch, number, tank, spot, *rest in held.values_list("wanted", *_ITEM):
+        item = ParcelItem(pot, f"{batch} {number}", tank or "", spot or "", *rest)
+        items[of, bool(is_wanted)].append(item)
     arrivals = {
         row[0]: ArrivalNote(*row[1:])
         for row in Arrival.objects.filter(parcel__in=keys).values_list(*_ARRIVAL)
     }
-    return tuple(_parcel(row, tuple(items[row.pk]), arrivals.get(row.pk)) for row in found)
+    return tuple(
+        _parcel(row, tuple(items[row.pk, True]), tuple(items[row.pk, False]), arrivals.get(row.pk))
+        for row in found
+    )
 
 
-def _parcel(row: Parcel, items: tuple[ParcelItem, ...], arrival: ArrivalNote | None) -> ParcelFacts:
+def _parcel(
+    row: Parcel, items: tuple[ParcelItem, ...], gone: tuple[ParcelItem, ...], arrival: ArrivalNote | None
+) -> ParcelFacts:
     return ParcelFacts(
         key=row.pk,
         uuid=str(row.uuid),
@@ -181,6 +187,7 @@ def _parcel(row: Parcel, items: tuple[ParcelItem, ...], arrival: ArrivalNote | N
         sent_at=row.sent_at,
         arrival=arrival,
         who=row.who,
+        gone=gone,
     )
 
 
