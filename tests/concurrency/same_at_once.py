@@ -50,34 +50,33 @@ def order(key: str, buyer: NewBuyer, *lines: int, plants: int = 1) -> Callable[[
     return lambda: changes.place_order(new, who=WHO, now=NOW).number
 
 
+def orders_at_once(first: int, second: int) -> dict[str, list[str]]:
+    """Orders with one key, on lines in either order, of one new buyer, and beyond a limit."""
+    both, many = (first, second), range(THREADS)
+    crossed = [
+        order(f"cross{n}", NewBuyer("C", f"c{n}@example.org"), *both[:: 1 if n % 2 else -1]) for n in many
+    ]
+    one_contact = [
+        order(f"new{n}", NewBuyer("D", f"{' ' * (n % 3)}d@{'Ee'[n % 2]}xample.org"), both[n % 2])
+        for n in many
+    ]
+    limited = [order(f"limit{n}", NewBuyer("E", "e@example.org"), first, plants=2) for n in many]
+    return {
+        "same key": at_once(*[order("one", ANNA, *both)] * THREADS),
+        "one key, two wishes": at_once(*(order("two", BEN, both[n % 2]) for n in many)),
+        "crossed lines": at_once(*crossed),
+        "same new buyer": at_once(*one_contact),
+        "limit": at_once(*limited),
+    }
+
+
 def main() -> None:
     """One question after the other."""
     shop = a_shop(60, 30, limit_per_buyer=6)
     large = {"release": shop.release, "taxon": shop.taxon, "grade": "large", "price_minor": 1900}
     second = changes.save_line(who=WHO, **large)
     changes.offer_pots(second, shop.pots[30:], who=WHO, now=NOW)
-    both = (shop.line, second)
-    told = {
-        "same key": at_once(*[order("one", ANNA, *both)] * THREADS),
-        "one key, two wishes": at_once(
-            *(order("two", BEN, line) for line in both for _ in range(THREADS // 2))
-        ),
-        "crossed lines": at_once(
-            *(
-                order(f"cross{n}", NewBuyer("C", f"c{n}@example.org"), *both[:: 1 if n % 2 else -1])
-                for n in range(THREADS)
-            )
-        ),
-        "same new buyer": at_once(
-            *(
-                order(f"new{n}", NewBuyer("D", f" D{n % 2}@Example.org"[: 14 + n % 2]), both[n % 2])
-                for n in range(THREADS)
-            )
-        ),
-        "limit": at_once(
-            *(order(f"limit{n}", NewBuyer("E", "e@example.org"), shop.line, plants=2) for n in range(THREADS))
-        ),
-    }
+    told = orders_at_once(shop.line, second)
     hold = NewHold("00000000-0000-4000-8000-000000000001", second, 1, NOW + timedelta(hours=1), ANNA)
     told["same hold"] = at_once(
         *[lambda: changes.place_hold(hold, who=WHO, now=NOW).plants] * (THREADS - 1),
@@ -95,7 +94,6 @@ def main() -> None:
         "contacts": [one.contact.strip().casefold() for one in queries.buyers() if one.contact],
         "fay": next(one.erased_at is not None for one in queries.buyers() if one.key == fay),
         "holds": [one.state for one in queries.holds(now=NOW)],
-        "free": [line.free for line in queries.releases(NOW)[0].lines],
     }
     sys.stdout.write(json.dumps(found))
 
