@@ -29,6 +29,7 @@ class Field:
     inputmode: str = ""
     prefix: str = ""  # tells equal forms on one page apart
     bare: str = ""  # unit that a bare number is in, where it is not `unit` itself
+    accepts: str = "image/*"  # what a file may be
     exact: str = ""  # the value in full, for a field that is left as it was shown
 
     def typed(self, text: str) -> str:

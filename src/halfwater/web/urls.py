@@ -13,6 +13,9 @@ from halfwater.web.more import views as more
 from halfwater.web.pattern import views as pattern
 from halfwater.web.plan import frame
 from halfwater.web.plan import views as plan
+from halfwater.web.sales import demand, keys, people
+from halfwater.web.sales import orders as sales_orders
+from halfwater.web.sales import views as sales
 from halfwater.web.score import views as scores
 from halfwater.web.setup import views as setup
 from halfwater.web.stock import lineage, take, take_list
@@ -54,6 +57,30 @@ urlpatterns = [
     path("plan/what-if/", plan.what_if, name="plan-what-if"),
     path("plan/cut/<slug:key>/", plan.cut, name="plan-cut"),
     path("plan/prices/", frame.frame, name="plan-frame"),
+    path("sales/", sales.sales, name="sales"),
+    path("sales/add/", sales.release_edit, name="release-new"),
+    path("sales/<int:key>/", sales.release, name="release"),
+    path("sales/<int:key>/change/", sales.release_edit, name="release-edit"),
+    path("sales/<int:key>/line/", sales.line_new, name="line-new"),
+    path("sales/<int:key>/line/<int:line>/pots/", sales.line_pots, name="line-pots"),
+    path("sales/<int:key>/told/<slug:form>/", sales.told, name="release-told"),
+    path("sales/<int:key>/<slug:step>/", sales.release_step, name="release-step"),
+    path("sales/<int:release>/orders/add/", sales_orders.order_new, name="order-new"),
+    path("sales/orders/", sales_orders.orders, name="orders"),
+    path("sales/orders/file/", sales_orders.orders_file, name="orders-file"),
+    path("sales/orders/<int:number>/", sales_orders.order, name="order"),
+    path("sales/orders/<int:number>/cancel/", sales_orders.order_cancel, name="order-cancel"),
+    path("sales/orders/<int:number>/others/<int:line>/", sales_orders.substitute, name="order-substitute"),
+    path("sales/orders/<int:number>/step/<slug:step>/", sales_orders.order_step, name="order-step"),
+    path("sales/demand/", demand.demand, name="demand"),
+    path("sales/buyers/", people.buyers, name="buyers"),
+    path("sales/buyers/<int:key>/", people.buyer, name="buyer"),
+    path("sales/buyers/<int:key>/export/", people.buyer_export, name="buyer-export"),
+    path("sales/buyers/<int:key>/erase/", people.buyer_erase, name="buyer-erase"),
+    path("sales/places/", people.places_list, name="places-list"),
+    path("sales/places/<int:key>/remove/", people.place_remove, name="place-remove"),
+    path("more/keys/", keys.keys, name="keys"),
+    path("more/keys/<int:key>/revoke/", keys.key_revoke, name="key-revoke"),
     path("score/", scores.score, name="score"),
     path("mixes/", mixes.mixes, name="mixes"),
     path("mixes/add/", mixes.mix_edit, name="mix-new"),

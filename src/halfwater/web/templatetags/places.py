@@ -15,6 +15,7 @@ _PLACES = (
     ("Tanks", "tanks", "shared/icons/tanks.html", ("/tanks/", "/entries/")),
     ("Stock", "stock", "shared/icons/stock.html", ("/stock/", "/score/")),
     ("Plan", "plan", "shared/icons/plan.html", ("/plan/",)),
+    ("Sales", "sales", "shared/icons/sales.html", ("/sales/",)),
     ("Mixes", "mixes", "shared/icons/mixes.html", ("/mixes/",)),
     ("More", "more", "shared/icons/more.html", ("/more/",)),
 )

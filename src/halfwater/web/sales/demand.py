@@ -1,0 +1,67 @@
+"""Demand and price: what past releases say, and what to ask next."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+
+from halfwater.book import queries
+from halfwater.deeds.demand import sales_outlook
+from halfwater.deeds.price_advice import price_advice
+from halfwater.plain.figures import show_money, show_number
+from halfwater.plain.growing import Span
+from halfwater.plain.pricing import PriceAdvice
+from halfwater.web.sales.sheet import Cell, Listing, SalesPage, plain_row
+
+_SHOWN = 24
+
+
+def demand(request: HttpRequest) -> HttpResponse:
+    """How many would have been wanted, and what to ask at the next release."""
+    now = timezone.now()
+    known = sales_outlook(now)
+    advice = price_advice(now)
+    past = tuple(plain_row(one.said) for one in known.lines[:_SHOWN])
+    ahead = tuple(
+        plain_row(f"{one.taxon_name}, {one.grade}", f"{one.offered}", _span(one.wanted), one.said)
+        for one in known.ahead
+    )
+    page = SalesPage(
+        title="Demand and price",
+        answer=known.said,
+        back="Sales",
+        back_url=reverse("sales"),
+        more=(known.learn_next,) if known.learn_next else (),
+        listings=(
+            Listing(
+                "What to ask", _HEADS, tuple(_advised(one) for one in advice), "No pot is ready to be priced."
+            ),
+            Listing(
+                "If it is offered again", ("Line", "Offered", "Wanted", "In words"), ahead, "Nothing yet."
+            ),
+            Listing("What past lines say", ("In words",), past, "No line was sold yet."),
+        ),
+        cautions=tuple(dict.fromkeys((*known.cautions, *(said for one in advice for said in one.cautions)))),
+        workings=(*known.workings, *(advice[0].workings if advice else ())),
+    )
+    return render(request, "sales/page.html", {"page": page})
+
+
+_HEADS = ("Line", "Advice", "Price now", "Price then", "Offer", "Why", "To learn more")
+
+
+def _advised(one: PriceAdvice) -> tuple[Cell, ...]:
+    currency = queries.nursery().currency
+    return plain_row(
+        f"{one.taxon_name}, {one.grade}",
+        one.sentence or one.verdict,
+        show_money(one.now.price_minor, currency),
+        show_money(one.price_minor, currency),
+        f"{one.offered} ({one.offered_p10} to {one.offered_p90})",
+        one.reason,
+        one.to_learn,
+    )
+
+
+def _span(wanted: Span) -> str:
+    return f"{show_number(wanted.p50, 0)} ({show_number(wanted.p10, 0)} to {show_number(wanted.p90, 0)})"

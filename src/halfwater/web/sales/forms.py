@@ -1,0 +1,160 @@
+"""The forms of Sales."""
+
+from dataclasses import replace
+from datetime import datetime
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+from django.urls import reverse
+
+from halfwater.book import queries
+from halfwater.plain.figures import bare_money
+from halfwater.plain.selling import RULE_KINDS, LineFacts, OrderFacts, ReleaseFacts
+from halfwater.plain.stock import GRADES
+from halfwater.web.fields import Field, Form
+
+_POTS_HELP = "A number takes the largest ready ones; or spots such as South A1-A4; North B2."
+
+
+def release_form(known: ReleaseFacts | None) -> Form:
+    """A release with its instants."""
+    return Form(
+        (
+            Field("name", "Name", known.name if known else "", help="Such as December."),
+            Field(
+                "opens",
+                "Opens",
+                _local(known.opens_at if known else None),
+                type="datetime-local",
+                is_optional=True,
+            ),
+            Field(
+                "closes",
+                "Closes",
+                _local(known.closes_at if known else None),
+                type="datetime-local",
+                is_optional=True,
+            ),
+            Field(
+                "note",
+                "What buyers should know",
+                known.note if known else "",
+                type="area",
+                is_optional=True,
+                is_wide=True,
+            ),
+        ),
+        action=reverse("release-edit", args=[known.key]) if known else reverse("release-new"),
+    )
+
+
+def line_form(release: int) -> Form:
+    """A new line, with the pots behind it."""
+    currency = queries.nursery().currency
+    standing = {pot.taxon: pot.taxon_name for pot in queries.standing_pots()}
+    taxa = tuple((name, name) for name in sorted(standing.values(), key=str.casefold))
+    fields = (
+        Field("taxon", "Taxon", type="select", choices=taxa),
+        Field("grade", "Grade", "standard", type="choice", choices=tuple((one, one) for one in GRADES)),
+        Field(
+            "price",
+            "Price",
+            "",
+            currency,
+            help="Left empty: the usual one.",
+            is_optional=True,
+            inputmode="decimal",
+        ),
+        Field("limit", "Plants a buyer may have", is_optional=True, inputmode="numeric"),
+        Field("pots", "Pots behind it", is_optional=True, help=_POTS_HELP),
+        Field("text", "Words for buyers", type="area", is_optional=True),
+    )
+    return _prefixed(fields, "line", reverse("line-new", args=[release]))
+
+
+def offer_form(release: int, line: int) -> Form:
+    """Pots put behind a line."""
+    return _prefixed(
+        (Field("pots", "Pots", help=_POTS_HELP),), f"pots-{line}", reverse("line-pots", args=[release, line])
+    )
+
+
+def order_form(release: ReleaseFacts) -> Form:
+    """An order taken by hand on a release."""
+    currency = queries.nursery().currency
+    wanted = tuple(
+        Field(
+            f"plants_{line.key}",
+            f"{line.taxon_name}, {line.grade}",
+            help=_line_help(line),
+            is_optional=True,
+            inputmode="numeric",
+        )
+        for line in release.lines
+    )
+    return Form(
+        (
+            *wanted,
+            Field("name", "Buyer"),
+            Field("contact", "Where messages reach the buyer", is_optional=True),
+            Field("address", "Address", type="area", is_optional=True),
+            Field("place", "Place it goes to", is_optional=True, help="As your list of places names it."),
+            Field("postage", "Postage charged", "", currency, is_optional=True, inputmode="decimal"),
+            Field("note", "Note", is_optional=True),
+            Field("paid", "It is paid", type="tick"),
+            Field("papers", "The papers that the place asks for are there", type="tick"),
+            Field("uuid", "", str(uuid4()), type="hidden"),
+        ),
+        action=reverse("order-new", args=[release.key]),
+    )
+
+
+def cancel_form(order: OrderFacts) -> Form:
+    """Cancel an order, or a part of it."""
+    currency = queries.nursery().currency
+    parts = tuple(
+        Field(
+            f"part_{line.key}",
+            f"Of {line.taxon_name}, {line.grade}",
+            is_optional=True,
+            inputmode="numeric",
+            help=f"Of {line.plants - line.cancelled}. All left empty: the whole order.",
+        )
+        for line in order.lines
+        if line.plants > line.cancelled
+    )
+    fields = (
+        *parts,
+        Field("reason", "Why"),
+        Field("refund", "Money given back", "", currency, is_optional=True, inputmode="decimal"),
+    )
+    return _prefixed(fields, "cancel", reverse("order-cancel", args=[order.number]))
+
+
+def rule_form() -> Form:
+    """A rule of a place."""
+    taxa = (("", "any"), *((one.name, one.name) for one in queries.taxa()))
+    fields = (
+        Field("place", "Place", help="As buyers write it, such as a country or a region."),
+        Field("taxon", "Taxon", type="select", choices=taxa, is_optional=True),
+        Field("kind", "What it says", "note", type="choice", choices=tuple((one, one) for one in RULE_KINDS)),
+        Field("text", "In words", is_optional=True, help="Such as the paper that is needed."),
+        Field("checked_on", "Last asked on", type="date", is_optional=True),
+    )
+    return Form(fields, action=reverse("places-list"))
+
+
+def _line_help(line: LineFacts) -> str:
+    price = f"{bare_money(line.price_minor, queries.nursery().currency)} {queries.nursery().currency}"
+    limit = f", at most {line.limit_per_buyer} a buyer" if line.limit_per_buyer else ""
+    return f"{price} each, {line.free} free{limit}"
+
+
+def _prefixed(fields: tuple[Field, ...], prefix: str, action: str) -> Form:
+    return Form(tuple(replace(one, prefix=prefix) for one in fields), action=action)
+
+
+def _local(at: datetime | None) -> str:
+    if at is None:
+        return ""
+    return at.astimezone(ZoneInfo(queries.nursery().time_zone)).strftime("%Y-%m-%dT%H:%M")

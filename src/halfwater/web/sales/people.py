@@ -1,0 +1,145 @@
+"""Buyers and the list of places."""
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from halfwater.book import queries
+from halfwater.deeds import buyers as buyer_deeds
+from halfwater.deeds import places as place_deeds
+from halfwater.errors import HalfwaterError, RefusedInput
+from halfwater.plain.figures import show_date
+from halfwater.web.requests import WHO
+from halfwater.web.sales.forms import rule_form
+from halfwater.web.sales.sheet import Button, Cell, Listing, SalesPage, plain_row
+from halfwater.web.sales.words import ORDER_HEADS, order_row
+from halfwater.web.tanks.drawers import Drawer
+
+PAGE = "sales/page.html"
+
+
+def buyers(request: HttpRequest) -> HttpResponse:
+    """Who ordered."""
+    known = queries.buyers()
+    rows = tuple(
+        (Cell(one.name or "erased", reverse("buyer", args=[one.key])), Cell(one.place), Cell(f"{one.orders}"))
+        for one in known
+    )
+    page = SalesPage(
+        title="Buyers",
+        answer=f"{len(known)} buyers are in the book.",
+        back="Sales",
+        back_url=reverse("sales"),
+        listings=(Listing("Buyers", ("Buyer", "Place", "Orders"), rows, "Nobody has ordered yet."),),
+    )
+    return render(request, PAGE, {"page": page})
+
+
+def buyer(request: HttpRequest, key: int) -> HttpResponse:
+    """One buyer: what is kept, given out, erased."""
+    found = next((one for one in queries.buyers() if one.key == key), None)
+    if found is None:
+        raise Http404
+    own = queries.orders(buyer=key)
+    kept = tuple(
+        plain_row(name, value)
+        for name, value in (
+            ("Name", found.name),
+            ("Contact", found.contact),
+            ("Address", found.address),
+            ("Place", found.place),
+        )
+        if value
+    )
+    erase = Button("Erase the personal words", reverse("buyer-erase", args=[key]), is_danger=True)
+    page = SalesPage(
+        title=found.name or "An erased buyer",
+        answer=f"{len(own)} orders.",
+        back="Buyers",
+        back_url=reverse("buyers"),
+        buttons=(
+            Button("All that is kept (JSON)", reverse("buyer-export", args=[key]), is_post=False),
+            *(() if found.erased_at else (erase,)),
+        ),
+        listings=(
+            Listing("What is kept", ("What", "Words"), kept, "Nothing personal."),
+            Listing("Orders", ORDER_HEADS, tuple(order_row(one) for one in own), "None."),
+        ),
+        cautions=(buyer_deeds.ERASE_CAUTION,),
+    )
+    return render(request, PAGE, {"page": page})
+
+
+def buyer_export(request: HttpRequest, key: int) -> HttpResponse:
+    """All that the book has of a buyer."""
+    try:
+        text = buyer_deeds.export_buyer(key)
+    except RefusedInput as unknown:
+        raise Http404 from unknown
+    response = HttpResponse(text, content_type="application/json")
+    response.headers["Content-Disposition"] = f'attachment; filename="buyer-{key}.json"'
+    return response
+
+
+@require_POST
+def buyer_erase(request: HttpRequest, key: int) -> HttpResponse:
+    """Erase a buyer's personal words."""
+    try:
+        buyer_deeds.erase_buyer(key, WHO, timezone.now())
+        messages.success(request, "Erased. Numbers and money of the orders stay.")
+    except HalfwaterError as error:
+        messages.error(request, str(error))
+    return redirect("buyer", key)
+
+
+def places_list(request: HttpRequest) -> HttpResponse:
+    """The grower's own list of places."""
+    form = rule_form()
+    if request.method == "POST":
+        try:
+            place_deeds.save_rule_sheet(form.read(request.POST), WHO)
+            messages.success(request, "The rule is kept: orders to that place are checked against it.")
+            return redirect("places-list")
+        except HalfwaterError as error:
+            form = form.with_typed(request.POST).with_refusal(error)
+    rules = queries.place_rules()
+    rows = tuple(
+        plain_row(
+            one.place,
+            one.taxon_name or "any",
+            one.kind,
+            one.text,
+            show_date(one.checked_on) if one.checked_on else "never",
+        )
+        for one in rules
+    )
+    page = SalesPage(
+        title="Places",
+        answer=f"{len(rules)} rules are on your list; orders are checked against them.",
+        back="Sales",
+        back_url=reverse("sales"),
+        buttons=tuple(
+            Button(
+                f"Take off: {one.place}, {one.kind}", reverse("place-remove", args=[one.key]), is_danger=True
+            )
+            for one in rules
+        ),
+        listings=(Listing("Rules", ("Place", "Taxon", "Says", "In words", "Last asked"), rows, "None yet."),),
+        drawers=(Drawer("rule", "Add a rule", "Keep the rule", "", form, form.is_refused),),
+        cautions=(place_deeds.CAUTION,),
+    )
+    return render(request, PAGE, {"page": page}, status=422 if form.is_refused else 200)
+
+
+@require_POST
+def place_remove(request: HttpRequest, key: int) -> HttpResponse:
+    """Take a rule off the list."""
+    try:
+        place_deeds.remove_rule(key, WHO)
+        messages.success(request, "The rule is off the list.")
+    except HalfwaterError as error:
+        messages.error(request, str(error))
+    return redirect("places-list")

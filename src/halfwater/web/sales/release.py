@@ -1,0 +1,112 @@
+"""The page of a release."""
+
+from django.urls import reverse
+
+from halfwater.book import queries
+from halfwater.deeds.announce import FORMS
+from halfwater.deeds.releases import ReleaseView, show_instant
+from halfwater.plain.figures import show_money
+from halfwater.plain.selling import LineFacts
+from halfwater.web.fields import Form
+from halfwater.web.sales.forms import line_form, offer_form
+from halfwater.web.sales.sheet import Button, Cell, Listing, SalesPage
+from halfwater.web.sales.words import ORDER_HEADS, order_row, release_said
+from halfwater.web.tanks.drawers import Drawer
+
+_MOST_SPOTS = 12
+
+
+def release_page(view: ReleaseView, refused: tuple[str, object] | None) -> SalesPage:
+    """The release, its lines with their pots, its orders, and what can be done."""
+    facts = view.facts
+    return SalesPage(
+        title=facts.name,
+        answer=release_said(facts),
+        back="Sales",
+        back_url=reverse("sales"),
+        state=facts.state,
+        more=(*view.checks, *_sold_out(facts.lines)),
+        buttons=_buttons(view),
+        listings=(
+            _lines(view),
+            Listing("Orders", ORDER_HEADS, tuple(order_row(one) for one in view.orders), "No order yet."),
+            _forms(facts.key),
+        ),
+        drawers=_drawers(view, refused),
+    )
+
+
+def _buttons(view: ReleaseView) -> tuple[Button, ...]:
+    key, state = view.facts.key, view.facts.state
+    edit = Button("Change", reverse("release-edit", args=[key]), is_post=False)
+    if state == "drafted":
+        return (Button("Open it", reverse("release-step", args=[key, "open"]), is_main=True), edit)
+    if state == "closed":
+        return ()
+    order = Button("Note an order", reverse("order-new", args=[key]), is_post=False, is_main=True)
+    return (order, Button("Close it", reverse("release-step", args=[key, "close"]), is_danger=True), edit)
+
+
+def _lines(view: ReleaseView) -> Listing:
+    currency = queries.nursery().currency
+    rows = tuple(
+        (
+            Cell(f"{one.taxon_name}, {one.grade}"),
+            Cell(show_money(one.price_minor, currency)),
+            Cell(f"{one.offered}"),
+            Cell(f"{one.ordered}"),
+            Cell(f"{one.held}"),
+            Cell(f"{one.free}"),
+            Cell(f"{one.limit_per_buyer or 'none'}"),
+            Cell(_where(view, one)),
+        )
+        for one in view.facts.lines
+    )
+    heads = ("Line", "Price", "Pots", "Ordered", "Held", "Free", "Limit", "Free pots stand on")
+    return Listing("Lines", heads, rows, "It has no line yet: add a taxon and grade.")
+
+
+def _where(view: ReleaseView, line: LineFacts) -> str:
+    free = [pot for pot in view.pots.get(line.key, ()) if pot.order is None and not pot.hold]
+    shown = ", ".join(f"{pot.tank} {pot.spot}" for pot in free[:_MOST_SPOTS])
+    return f"{shown} and {len(free) - _MOST_SPOTS} more" if len(free) > _MOST_SPOTS else shown
+
+
+def _sold_out(lines: tuple[LineFacts, ...]) -> tuple[str, ...]:
+    nursery = queries.nursery()
+    return tuple(
+        f"{one.taxon_name}, {one.grade}: sold out {show_instant(one.sold_out_at, nursery)}."
+        for one in lines
+        if one.sold_out_at is not None
+    )
+
+
+def _forms(key: int) -> Listing:
+    rows = tuple((Cell(form, reverse("release-told", args=[key, form])),) for form in FORMS)
+    everything = (Cell("all of them with the photos (zip)", reverse("release-told", args=[key, "zip"])),)
+    return Listing(
+        "Announce it", ("Form",), (*rows, everything), more="Emersed leaves are shed: each care note says so."
+    )
+
+
+def _drawers(view: ReleaseView, refused: tuple[str, object] | None) -> tuple[Drawer, ...]:
+    facts = view.facts
+    if facts.state == "closed":
+        return ()
+    made = [("line", "Add a line", "Keep the line", line_form(facts.key))]
+    made += [
+        (
+            f"pots-{one.key}",
+            f"Pots for {one.taxon_name}, {one.grade}",
+            "Put them behind it",
+            offer_form(facts.key, one.key),
+        )
+        for one in facts.lines
+    ]
+    return tuple(_drawer(kind, title, does, form, refused) for kind, title, does, form in made)
+
+
+def _drawer(kind: str, title: str, does: str, form: Form, refused: tuple[str, object] | None) -> Drawer:
+    if refused is not None and refused[0] == kind and isinstance(refused[1], Form):
+        return Drawer(kind, title, does, "", refused[1], is_open=True)
+    return Drawer(kind, title, does, "", form)

@@ -1,0 +1,65 @@
+"""What a page of Sales is made of: an answer, then tables, buttons and drawers."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from halfwater.plain.working import Working
+from halfwater.web.tanks.drawers import Drawer
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A cell, perhaps a link."""
+
+    text: str
+    url: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """Rows under a heading; `empty` stands where there are none."""
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    empty: str = ""
+    more: str = ""
+
+    @property
+    def caption(self) -> str:
+        """What the table holds, for those who listen to the page."""
+        return self.title
+
+
+@dataclass(frozen=True, slots=True)
+class Button:
+    """One thing that is done by a press."""
+
+    does: str
+    url: str
+    is_post: bool = True
+    is_main: bool = False
+    is_danger: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SalesPage:
+    """A page of Sales."""
+
+    title: str
+    answer: str
+    back: str = ""
+    back_url: str = ""
+    state: str = ""
+    more: tuple[str, ...] = ()
+    buttons: tuple[Button, ...] = ()
+    chart: Any = None
+    listings: tuple[Listing, ...] = ()
+    drawers: tuple[Drawer, ...] = ()
+    cautions: tuple[str, ...] = ()
+    workings: tuple[Working, ...] = field(default=())
+
+
+def plain_row(*texts: str) -> tuple[Cell, ...]:
+    """A row without links."""
+    return tuple(Cell(text) for text in texts)
