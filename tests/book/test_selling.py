@@ -192,6 +192,28 @@ def test_a_cancelled_order_gives_its_pots_back(shop: Shop) -> None:
         changes.mark_paid(placed.number, who=WHO, now=NOW)
 
 
+def test_a_slip_is_taken_back_until_the_order_has_left(shop: Shop) -> None:
+    """Paid and packed can be taken back; once sent only that it arrived, and what was paid."""
+    number = place(shop.line, 1, is_paid=True).number
+    changes.mark_packed(number, who=WHO, now=NOW)
+    for step, state in (("packed", "paid"), ("paid", "placed")):
+        changes.take_step_back(number, step, who=WHO)
+        told = queries.order(number)
+        assert told is not None
+        assert told.state == state
+    with pytest.raises(RefusedInput, match="paid, packed, arrived"):
+        changes.take_step_back(number, "sent", who=WHO)
+    for mark in (changes.mark_packed, changes.mark_sent, changes.mark_arrived):
+        mark(number, who=WHO, now=NOW)
+    changes.take_step_back(number, "arrived", who=WHO)
+    for step in ("packed", "sent"):
+        with pytest.raises(RefusedByBook, match="has left"):
+            changes.take_step_back(number, step, who=WHO)
+    told = queries.order(number)
+    assert told is not None
+    assert told.state == "sent"
+
+
 def test_a_sent_pot_stays_sold_whatever_is_voided(shop: Shop) -> None:
     """It leaves its spot with an entry that names the order, which cannot be struck out."""
     placed = place(shop.line, 2, is_paid=True)

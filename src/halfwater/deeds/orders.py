@@ -146,6 +146,12 @@ def take_step(number: int, step: str, who: str, now: datetime, ship_on: str = ""
     return known_order(number)
 
 
+def take_step_back(number: int, step: str, who: str) -> OrderFacts:
+    """Take back a step that was a slip: paid, packed or arrived."""
+    changes.take_step_back(number, step, who=who)
+    return known_order(number)
+
+
 def set_ship_day(number: int, typed: str, who: str) -> None:
     """Say on which day an order leaves; empty takes the day away."""
     changes.set_ship_day(number, read_day(typed, "ship_on") if typed.strip() else None, who=who)
