@@ -1,1 +1,1 @@
-"""Sales: releases, orders, buyers, places, keys."""
+"""Sales: releases, orders, buyers and places."""

@@ -11,9 +11,10 @@ from halfwater.deeds.price_advice import price_advice
 from halfwater.plain.figures import show_money, show_number
 from halfwater.plain.growing import Span
 from halfwater.plain.pricing import PriceAdvice
-from halfwater.web.sales.sheet import Cell, Listing, SalesPage, plain_row
+from halfwater.web.sales.sheet import Card, Listing, SalesPage, plain_row
 
 _SHOWN = 24
+_AHEAD = ("Line", "Offered", "Wanted", "In words")
 
 
 def demand(request: HttpRequest) -> HttpResponse:
@@ -32,10 +33,9 @@ def demand(request: HttpRequest) -> HttpResponse:
         back="Sales",
         back_url=reverse("sales"),
         more=(known.learn_next,) if known.learn_next else (),
+        cards_title="What to ask",
+        cards=tuple(_advised(one) for one in advice),
         listings=(
-            Listing(
-                "What to ask", _HEADS, tuple(_advised(one) for one in advice), "No pot is ready to be priced."
-            ),
             Listing(
                 "If it is offered again", ("Line", "Offered", "Wanted", "In words"), ahead, "Nothing yet."
             ),
@@ -47,20 +47,12 @@ def demand(request: HttpRequest) -> HttpResponse:
     return render(request, "sales/page.html", {"page": page})
 
 
-_HEADS = ("Line", "Advice", "Price now", "Price then", "Offer", "Why", "To learn more")
-
-
-def _advised(one: PriceAdvice) -> tuple[Cell, ...]:
+def _advised(one: PriceAdvice) -> Card:
     currency = queries.nursery().currency
-    return plain_row(
-        f"{one.taxon_name}, {one.grade}",
-        one.sentence or one.verdict,
-        show_money(one.now.price_minor, currency),
-        show_money(one.price_minor, currency),
-        f"{one.offered} ({one.offered_p10} to {one.offered_p90})",
-        one.reason,
-        one.to_learn,
-    )
+    price = f"Now {show_money(one.now.price_minor, currency)}, then {show_money(one.price_minor, currency)}."
+    number = f"Offer {one.offered}; between {one.offered_p10} and {one.offered_p90} would be right."
+    asked = tuple(said for said in (one.reason, one.to_learn) if said)
+    return Card(f"{one.taxon_name}, {one.grade}", one.sentence or one.verdict, (price, number), asked)
 
 
 def _span(wanted: Span) -> str:

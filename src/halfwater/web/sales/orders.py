@@ -21,7 +21,7 @@ from halfwater.plain.selling import ORDER_STATES, OrderFacts, OrderLineFacts
 from halfwater.web.fields import Field, Form
 from halfwater.web.requests import WHO
 from halfwater.web.sales.forms import cancel_form, order_form
-from halfwater.web.sales.sheet import Button, Cell, Listing, SalesPage
+from halfwater.web.sales.sheet import Button, Card, Cell, Listing, SalesPage
 from halfwater.web.sales.words import ORDER_HEADS, order_row
 from halfwater.web.sheets import FormPage, Group, Sheet
 from halfwater.web.tanks.drawers import Drawer
@@ -179,26 +179,22 @@ def _show(request: HttpRequest, found: OrderFacts, refused: Form | None) -> Http
         state=found.state,
         more=_said(found),
         buttons=(*steps, *_substitutes(found)),
-        listings=(_lines(found),),
+        cards_title="Plants",
+        cards=tuple(_line(one) for one in found.lines),
         drawers=() if gone else (drawer,),
         cautions=(CAUTION,) if found.place_notes else (),
     )
     return render(request, PAGE, {"page": page}, status=422 if refused else 200)
 
 
-def _lines(found: OrderFacts) -> Listing:
-    currency = queries.nursery().currency
-    rows = tuple(
-        (
-            Cell(f"{one.taxon_name}, {one.grade}"),
-            Cell(f"{one.plants - one.cancelled}"),
-            Cell(show_money(one.price_minor, currency)),
-            Cell(_pots(one)),
-            Cell(f"{one.missing or ''}"),
-        )
-        for one in found.lines
+def _line(one: OrderLineFacts) -> Card:
+    """What was ordered, and on which spots its pots stand."""
+    wanted = one.plants - one.cancelled
+    each = show_money(one.price_minor, queries.nursery().currency)
+    said = f"{wanted} plants at {each}." + (
+        f" {one.missing} died and need a substitute." if one.missing else ""
     )
-    return Listing("Plants", ("Line", "Plants", "Each", "Pots", "Missing"), rows)
+    return Card(f"{one.taxon_name}, {one.grade}", said, (_pots(one),) if one.pots else ())
 
 
 def _pots(line: OrderLineFacts) -> str:

@@ -9,7 +9,7 @@ from halfwater.plain.figures import show_money
 from halfwater.plain.selling import LineFacts
 from halfwater.web.fields import Form
 from halfwater.web.sales.forms import line_form, offer_form
-from halfwater.web.sales.sheet import Button, Cell, Listing, SalesPage
+from halfwater.web.sales.sheet import Button, Card, Cell, Listing, SalesPage
 from halfwater.web.sales.words import ORDER_HEADS, order_row, release_said
 from halfwater.web.tanks.drawers import Drawer
 
@@ -27,11 +27,13 @@ def release_page(view: ReleaseView, refused: tuple[str, object] | None) -> Sales
         state=facts.state,
         more=(*view.checks, *_sold_out(facts.lines)),
         buttons=_buttons(view),
+        cards_title="Lines",
+        cards=tuple(_line(view, one) for one in facts.lines),
         listings=(
-            _lines(view),
             Listing("Orders", ORDER_HEADS, tuple(order_row(one) for one in view.orders), "No order yet."),
-            _forms(facts.key),
         ),
+        links_title="Announce it, with a care note for each taxon",
+        links=_forms(facts.key),
         drawers=_drawers(view, refused),
     )
 
@@ -47,23 +49,17 @@ def _buttons(view: ReleaseView) -> tuple[Button, ...]:
     return (order, Button("Close it", reverse("release-step", args=[key, "close"]), is_danger=True), edit)
 
 
-def _lines(view: ReleaseView) -> Listing:
-    currency = queries.nursery().currency
-    rows = tuple(
-        (
-            Cell(f"{one.taxon_name}, {one.grade}"),
-            Cell(show_money(one.price_minor, currency)),
-            Cell(f"{one.offered}"),
-            Cell(f"{one.ordered}"),
-            Cell(f"{one.held}"),
-            Cell(f"{one.free}"),
-            Cell(f"{one.limit_per_buyer or 'none'}"),
-            Cell(_where(view, one)),
-        )
-        for one in view.facts.lines
+def _line(view: ReleaseView, one: LineFacts) -> Card:
+    """How a line stands, and where its free pots are."""
+    price = f"{show_money(one.price_minor, queries.nursery().currency)} each"
+    limit = f", at most {one.limit_per_buyer} a buyer" if one.limit_per_buyer else ""
+    held = f", {one.held} held" if one.held else ""
+    lost = f" {one.lost} ordered plants died and have no substitute." if one.lost else ""
+    told = f"{one.ordered} of {one.offered} ordered{held}, {one.free} free.{lost}"
+    where = _where(view, one)
+    return Card(
+        f"{one.taxon_name}, {one.grade}", told, (price + limit,), (where,) if where else (), "Free pots"
     )
-    heads = ("Line", "Price", "Pots", "Ordered", "Held", "Free", "Limit", "Free pots stand on")
-    return Listing("Lines", heads, rows, "It has no line yet: add a taxon and grade.")
 
 
 def _where(view: ReleaseView, line: LineFacts) -> str:
@@ -81,12 +77,9 @@ def _sold_out(lines: tuple[LineFacts, ...]) -> tuple[str, ...]:
     )
 
 
-def _forms(key: int) -> Listing:
-    rows = tuple((Cell(form, reverse("release-told", args=[key, form])),) for form in FORMS)
-    everything = (Cell("all of them with the photos (zip)", reverse("release-told", args=[key, "zip"])),)
-    return Listing(
-        "Announce it", ("Form",), (*rows, everything), more="Emersed leaves are shed: each care note says so."
-    )
+def _forms(key: int) -> tuple[Cell, ...]:
+    made = tuple(Cell(form, reverse("release-told", args=[key, form])) for form in FORMS)
+    return (*made, Cell("all with the photos (zip)", reverse("release-told", args=[key, "zip"])))
 
 
 def _drawers(view: ReleaseView, refused: tuple[str, object] | None) -> tuple[Drawer, ...]:

@@ -32,6 +32,17 @@ class Listing:
 
 
 @dataclass(frozen=True, slots=True)
+class Card:
+    """One thing with its sentence, its figures, and what is told on asking."""
+
+    title: str
+    sentence: str
+    figures: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
+    asks: str = "Why"
+
+
+@dataclass(frozen=True, slots=True)
 class Button:
     """One thing that is done by a press."""
 
@@ -54,7 +65,11 @@ class SalesPage:
     more: tuple[str, ...] = ()
     buttons: tuple[Button, ...] = ()
     chart: Any = None
+    cards_title: str = ""
+    cards: tuple[Card, ...] = ()
     listings: tuple[Listing, ...] = ()
+    links_title: str = ""
+    links: tuple[Cell, ...] = ()
     drawers: tuple[Drawer, ...] = ()
     cautions: tuple[str, ...] = ()
     workings: tuple[Working, ...] = field(default=())

@@ -208,6 +208,7 @@ def _could(now: datetime) -> Listing:
             "no price" if one.price_minor is None else show_money(one.price_minor, currency),
         )
         for one in what_could_be_offered(now)
+        if one.ready
     )
     heads = ("Taxon", "Grade", "Ready", "Held back", "Offer", "At it or better", "Price")
     return Listing(
