@@ -9,13 +9,16 @@ from halfwater.web.entries import views as entries
 from halfwater.web.login import views as login
 from halfwater.web.mixes import views as mixes
 from halfwater.web.more import export
+from halfwater.web.money import views as money
 from halfwater.web.more import views as more
+from halfwater.web.packing import goods as packing_goods
+from halfwater.web.packing import views as packing
 from halfwater.web.pattern import views as pattern
 from halfwater.web.plan import frame
 from halfwater.web.plan import views as plan
-from halfwater.web.sales import demand, keys, people
-from halfwater.web.sales import orders as sales_orders
-from halfwater.web.sales import views as sales
+from halfwater.web.selling import demand, keys, people
+from halfwater.web.selling import orders as sales_orders
+from halfwater.web.selling import views as sales
 from halfwater.web.score import views as scores
 from halfwater.web.setup import views as setup
 from halfwater.web.stock import lineage, take, take_list
@@ -88,6 +91,25 @@ urlpatterns = [
     path("mixes/<int:key>/change/", mixes.mix_edit, name="mix-edit"),
     path("mixes/feeds/add/", mixes.feed_edit, name="feed-new"),
     path("mixes/feeds/<int:key>/", mixes.feed_edit, name="feed"),
+    path("packing/", packing.bench, name="packing"),
+    path("packing/orders/<int:order>/begin/", packing.begin, name="packing-begin"),
+    path("packing/parcels/<int:key>/", packing.parcel, name="parcel"),
+    path("packing/parcels/<int:key>/tick/", packing.tick, name="parcel-tick"),
+    path("packing/parcels/<int:key>/arrange/", packing.arrange, name="parcel-arrange"),
+    path("packing/parcels/<int:key>/send/", packing.send, name="parcel-send"),
+    path("packing/parcels/<int:key>/arrived/", packing.arrived, name="parcel-arrived"),
+    path("packing/parcels/<int:key>/slip/", packing.slip, name="parcel-slip"),
+    path("packing/parcels/<int:key>/label/", packing.label, name="parcel-label"),
+    path("packing/goods/", packing_goods.goods, name="packing-goods"),
+    path("packing/goods/<slug:kind>/add/", packing_goods.good, name="packing-good-new"),
+    path("packing/goods/<slug:kind>/<int:key>/", packing_goods.good, name="packing-good"),
+    path("packing/rules/", packing_goods.rules, name="packing-rules"),
+    path("money/", money.page, name="money"),
+    path("money/costs/", money.sheets, name="money-sheets"),
+    path("money/costs/<slug:noun>/add/", money.row, name="money-row-new"),
+    path("money/costs/<slug:noun>/<int:key>/", money.row, name="money-row"),
+    path("money/costs/<slug:noun>/<int:key>/remove/", money.remove, name="money-remove"),
+    path("money/ledger/", money.ledger, name="money-ledger"),
     path("more/", more.more, name="more"),
     path("more/settings/", more.settings, name="settings"),
     path("more/lamps/add/", more.lamp, name="lamp-new"),

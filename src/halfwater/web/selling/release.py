@@ -8,9 +8,9 @@ from halfwater.deeds.releases import ReleaseView, show_instant
 from halfwater.plain.figures import show_money
 from halfwater.plain.selling import LineFacts
 from halfwater.web.fields import Form
-from halfwater.web.sales.forms import line_form, offer_form
-from halfwater.web.sales.sheet import Button, Card, Cell, Listing, SalesPage
-from halfwater.web.sales.words import ORDER_HEADS, order_row, release_said
+from halfwater.web.selling.forms import line_form, offer_form
+from halfwater.web.selling.sheet import Button, Card, Cell, Listing, SalesPage
+from halfwater.web.selling.words import ORDER_HEADS, order_row, release_said
 from halfwater.web.tanks.drawers import Drawer
 
 _MOST_SPOTS = 12

@@ -13,12 +13,12 @@ from halfwater.deeds import places as place_deeds
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.figures import show_date
 from halfwater.web.requests import WHO
-from halfwater.web.sales.forms import rule_form
-from halfwater.web.sales.sheet import Button, Cell, Listing, SalesPage, plain_row
-from halfwater.web.sales.words import ORDER_HEADS, order_row
+from halfwater.web.selling.forms import rule_form
+from halfwater.web.selling.sheet import Button, Cell, Listing, SalesPage, plain_row
+from halfwater.web.selling.words import ORDER_HEADS, order_row
 from halfwater.web.tanks.drawers import Drawer
 
-PAGE = "sales/page.html"
+PAGE = "selling/page.html"
 
 
 def buyers(request: HttpRequest) -> HttpResponse:

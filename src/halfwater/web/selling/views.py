@@ -18,13 +18,13 @@ from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.figures import show_money, show_number
 from halfwater.plain.selling import OrderFacts, ReleaseFacts
 from halfwater.web.requests import WHO
-from halfwater.web.sales.forms import line_form, offer_form, release_form
-from halfwater.web.sales.release import release_page
-from halfwater.web.sales.sheet import Button, Cell, Listing, SalesPage, plain_row
-from halfwater.web.sales.words import ORDER_HEADS, order_row, release_said
+from halfwater.web.selling.forms import line_form, offer_form, release_form
+from halfwater.web.selling.release import release_page
+from halfwater.web.selling.sheet import Button, Cell, Listing, SalesPage, plain_row
+from halfwater.web.selling.words import ORDER_HEADS, order_row, release_said
 from halfwater.web.sheets import FormPage, Sheet
 
-PAGE = "sales/page.html"
+PAGE = "selling/page.html"
 _LATEST = 10
 
 

@@ -11,7 +11,7 @@ from halfwater.deeds.price_advice import price_advice
 from halfwater.plain.figures import show_money, show_number
 from halfwater.plain.growing import Span
 from halfwater.plain.pricing import PriceAdvice
-from halfwater.web.sales.sheet import Card, Listing, SalesPage, plain_row
+from halfwater.web.selling.sheet import Card, Listing, SalesPage, plain_row
 
 _SHOWN = 24
 _AHEAD = ("Line", "Offered", "Wanted", "In words")
@@ -44,7 +44,7 @@ def demand(request: HttpRequest) -> HttpResponse:
         cautions=tuple(dict.fromkeys((*known.cautions, *(said for one in advice for said in one.cautions)))),
         workings=(*known.workings, *(advice[0].workings if advice else ())),
     )
-    return render(request, "sales/page.html", {"page": page})
+    return render(request, "selling/page.html", {"page": page})
 
 
 def _advised(one: PriceAdvice) -> Card:

@@ -13,10 +13,10 @@ from halfwater.errors import HalfwaterError
 from halfwater.plain.figures import show_date
 from halfwater.web.fields import Field, Form
 from halfwater.web.requests import WHO
-from halfwater.web.sales.sheet import Button, Listing, SalesPage, plain_row
+from halfwater.web.selling.sheet import Button, Listing, SalesPage, plain_row
 from halfwater.web.tanks.drawers import Drawer
 
-PAGE = "sales/page.html"
+PAGE = "selling/page.html"
 
 
 def keys(request: HttpRequest) -> HttpResponse:

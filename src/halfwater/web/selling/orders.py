@@ -20,13 +20,13 @@ from halfwater.plain.figures import show_money
 from halfwater.plain.selling import ORDER_STATES, OrderFacts, OrderLineFacts
 from halfwater.web.fields import Field, Form
 from halfwater.web.requests import WHO
-from halfwater.web.sales.forms import cancel_form, order_form
-from halfwater.web.sales.sheet import Button, Card, Cell, Listing, SalesPage
-from halfwater.web.sales.words import ORDER_HEADS, order_row
+from halfwater.web.selling.forms import cancel_form, order_form
+from halfwater.web.selling.sheet import Button, Card, Cell, Listing, SalesPage
+from halfwater.web.selling.words import ORDER_HEADS, order_row
 from halfwater.web.sheets import FormPage, Group, Sheet
 from halfwater.web.tanks.drawers import Drawer
 
-PAGE = "sales/page.html"
+PAGE = "selling/page.html"
 _NEXT = {"placed": ("paid", "packed"), "paid": ("packed",), "packed": ("sent",), "sent": ("arrived",)}
 _DOES = {"paid": "It is paid", "packed": "It is packed", "sent": "It is sent", "arrived": "It arrived"}
 _MOST_LISTED = 200

@@ -1,0 +1,1 @@
+"""Sales: releases, orders, buyers and places."""
