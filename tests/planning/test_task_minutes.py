@@ -14,8 +14,8 @@ from halfwater.planning.task_minutes import STARTING_MINUTES, pace_factors, task
 PAGE = Path(__file__).parents[2] / "docs" / "starting-values.md"
 
 
-def _timed(task, minutes, count=1.0):
-    return TaskDone(on=date(2026, 1, 5), task=task, minutes=minutes, count=count)
+def _timed(task, minutes, count=1.0, day=5):
+    return TaskDone(on=date(2026, 1, day), task=task, minutes=minutes, count=count)
 
 
 def test_ranges_are_those_of_the_page():
@@ -30,10 +30,16 @@ def test_ranges_are_those_of_the_page():
 def test_timing_moves_the_median_and_narrows_the_range():
     """A task timed ten times at twice its starting value is told for nearly that, in a narrow range."""
     before = task_paces([])["siphon"]
-    after = task_paces([_timed("siphon", 30.0 * n, n) for n in range(1, 11)])["siphon"]
+    after = task_paces([_timed("siphon", 30.0 * n, n, n) for n in range(1, 11)])["siphon"]
     assert before.minutes < 25.0 < after.minutes < 30.0
     assert after.high / after.low < 1.5 < before.high / before.low
     assert (before.timed, after.timed) == (0, 10)
+
+
+def test_the_rows_of_a_day_are_one_timing():
+    """An evening's minutes shared among its tanks teach as much as the evening as a whole."""
+    shared = task_paces([_timed("spray", 2.0), _timed("spray", 4.0, 2.0)])["spray"]
+    assert shared == task_paces([_timed("spray", 6.0, 3.0)])["spray"]
 
 
 def test_the_range_is_the_one_stated():

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from statistics import NormalDist
 
 import numpy as np
@@ -70,8 +71,8 @@ def task_paces(work: Iterable[TaskDone]) -> dict[str, TaskPace]:
     Notes
     -----
     The logarithm of a task's minutes is normal: the starting value is its median, a 90 % range sets its
-    spread; each timed day counts with a spread of TASK_SIGMA_LOG. Work of 0 minutes is kept and teaches
-    nothing.
+    spread; each timed day, its rows taken together, counts with a spread of TASK_SIGMA_LOG. Work of 0
+    minutes is kept and teaches nothing.
 
     Source: priors, Minutes; own definition
 
@@ -80,13 +81,15 @@ def task_paces(work: Iterable[TaskDone]) -> dict[str, TaskPace]:
     >>> task_paces([])["siphon"].minutes
     15.0
     """
-    timed: dict[str, list[float]] = {}
+    timed: dict[str, dict[date, list[float]]] = {}
     for row in work:
         _check(row)
         if row.minutes:
-            timed.setdefault(row.task, []).append(math.log(row.minutes / row.count))
+            day = timed.setdefault(row.task, {}).setdefault(row.on, [0.0, 0.0])
+            day[0], day[1] = day[0] + row.minutes, day[1] + row.count
+    logs = {task: [math.log(took / count) for took, count in days.values()] for task, days in timed.items()}
     return {
-        task: _pace(task, usual, math.log(high / low) / (2.0 * _Z90), timed.get(task, []))
+        task: _pace(task, usual, math.log(high / low) / (2.0 * _Z90), logs.get(task, []))
         for task, (usual, low, high) in STARTING_MINUTES.items()
     }
 
