@@ -88,14 +88,18 @@ def main() -> None:
         lambda: changes.place_order(by_hand, who=WHO, now=NOW).number,
         lambda: changes.erase_buyer(fay, who=WHO, now=NOW),
     )
-    found = {
+    sys.stdout.write(json.dumps(found(told, fay)))
+
+
+def found(told: dict[str, list[str]], fay: int) -> dict[str, object]:
+    """What the answers were, and what the book holds after them."""
+    return {
         "told": told,
         "orders": {one.key: [one.buyer.key, one.plants, one.note] for one in queries.orders()},
         "contacts": [one.contact.strip().casefold() for one in queries.buyers() if one.contact],
         "fay": next(one.erased_at is not None for one in queries.buyers() if one.key == fay),
         "holds": [one.state for one in queries.holds(now=NOW)],
     }
-    sys.stdout.write(json.dumps(found))
 
 
 main()

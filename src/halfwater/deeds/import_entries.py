@@ -166,8 +166,13 @@ def _entry_row(row: CsvRow, fields: dict[str, Any], known: Known, bad: list[BadC
         corrects=corrects,
     )
     _tried(row, "value", bad, lambda: _refuse_unsound(entry, fields.get("tank", ""), known))
-    if len(bad) > before:
-        return None
+    return None if len(bad) > before else _named_entry(row, fields, entry, uuid, known)
+
+
+def _named_entry(
+    row: CsvRow, fields: dict[str, Any], entry: NewEntry, uuid: UUID | None, known: Known
+) -> EntryRow:
+    """The entry with the names it is tied to, under its own id or one made of what it says."""
     names = {name: fields.get(name, "") for name in ("tank", "mix", "batch", "who")}
     names["voided_because"] = fields.get("void", "")
     made = EntryRow(row.where, entry, number=fields.get("number"), **names)
