@@ -15,6 +15,7 @@ from halfwater.deeds.sheet import RefusedSheet
 from halfwater.errors import RefusedInput
 from halfwater.plain.costing import TaskDone
 from tests.deeds.nurseries import NOW, WHO
+from tests.deeds.stocks import a_batch
 from tests.deeds.test_packing import goods, packed
 from tests.deeds.test_releases import a_release, ordered
 
@@ -171,3 +172,16 @@ def test_a_pot_lost_before_it_is_sent_is_owed_not_sold() -> None:
     changes.lose_pot(pot, "rot", who=WHO, at=NOW, now=NOW, uuid=uuid4())
     (facts,) = cost_facts(NOW + timedelta(days=1)).orders
     assert len(facts.plants) == 1
+
+
+def test_what_lies_ahead_is_no_part_of_the_accounts() -> None:
+    """A batch potted next week, its plants paid for, and a rent from next month leave today's page alone."""
+    sold()
+    before = money.money_page(NOW).accounts
+    ahead = NOW.date() + timedelta(days=7)
+    a_batch("Nana, December", 2, ahead)
+    bought("mothers", "35", kind="plants", batch="Nana, December")
+    bought("later", "9", on=ahead.isoformat())
+    charge = {"text": "Rent", "amount": "80", "from": ahead.isoformat()}
+    money_sheets.save_charge_sheet(charge, WHO, NOW)
+    assert money.money_page(NOW).accounts == before

@@ -27,7 +27,7 @@ from halfwater.plain.money import ShopFee
 from halfwater.plain.nursery import NurseryFacts
 from halfwater.plain.packing import ParcelFacts, PlantRoom
 from halfwater.plain.selling import OrderFacts
-from halfwater.plain.stock import StandingPot
+from halfwater.plain.stock import BatchFacts, StandingPot
 from halfwater.plain.tank import TankFacts
 from halfwater.planning.cost_ends import fee_minor
 
@@ -35,34 +35,23 @@ _Row = TypeVar("_Row")
 
 
 def cost_facts(now: datetime) -> CostFacts:
-    """The nursery up to today, as the accounts see it."""
+    """The nursery up to today, as the accounts see it; what lies ahead is left out."""
     nursery = queries.nursery()
     on = local_day(now, nursery)
-    tanks, stays = queries.tanks(in_use=None), queries.stays()
-    pots = queries.standing_pots(gone=True)
+    tanks, parcels = queries.tanks(in_use=None), queries.parcels()
     orders = tuple(one for one in queries.orders() if local_day(one.placed_at, nursery) <= on)
-    parcels, batches = queries.parcels(), queries.batches()
+    batches = tuple(one for one in queries.batches() if one.potted_on <= on)
+    known = {one.key for one in batches}
     return CostFacts(
         on=on,
         currency=nursery.currency,
         tanks=tuple(_tank(tank, nursery) for tank in tanks),
-        batches=tuple(
-            CostBatch(
-                key=one.key,
-                name=one.name,
-                taxon=one.taxon,
-                taxon_name=one.taxon_name,
-                potted_on=one.potted_on,
-            )
-            for one in batches
+        **_stock(batches, on),
+        purchases=tuple(
+            _bought(one, on)
+            for one in queries.purchases()
+            if one.on <= on and (one.batch is None or one.batch in known)
         ),
-        pots=_pots(pots),
-        stays=stays,
-        parents=tuple(
-            ParentShare(batch=batch, parent_batch=parent.batch, parent_pot=parent.pot)
-            for batch, parent in queries.lineage()
-        ),
-        purchases=tuple(_bought(one, on) for one in queries.purchases() if one.on <= on),
         charges=tuple(_bare(MonthlyCharge, one) for one in queries.charges() if one.from_on <= on),
         tariffs=tuple(_bare(Tariff, one) for one in queries.tariffs() if one.from_on <= on),
         power=(
@@ -73,6 +62,32 @@ def cost_facts(now: datetime) -> CostFacts:
         orders=sold_orders(orders, parcels, nursery),
         hour_minor=queries.cutting_habit().hour_minor,
     )
+
+
+def _stock(batches: Sequence[BatchFacts], on: date) -> dict[str, Any]:
+    """Batches, their pots, where these stood and who was cut for whom."""
+    known = {one.key for one in batches}
+    pots = [pot for pot in queries.standing_pots(gone=True) if pot.batch in known and pot.potted_on <= on]
+    there = {pot.key for pot in pots}
+    return {
+        "batches": tuple(
+            CostBatch(
+                key=one.key,
+                name=one.name,
+                taxon=one.taxon,
+                taxon_name=one.taxon_name,
+                potted_on=one.potted_on,
+            )
+            for one in batches
+        ),
+        "pots": _pots(pots),
+        "stays": tuple(stay for stay in queries.stays() if stay.pot in there and stay.from_on <= on),
+        "parents": tuple(
+            ParentShare(batch=batch, parent_batch=parent.batch, parent_pot=parent.pot)
+            for batch, parent in queries.lineage()
+            if {batch, parent.batch} <= known and (parent.pot is None or parent.pot in there)
+        ),
+    }
 
 
 def sold_orders(
