@@ -50,10 +50,10 @@ def reckon_baths(
     """
     waters, whys = describe_waters(tanks, nursery)
     able = [tank for tank in tanks if tank.key in waters]
-    at = _still(at)
+    at = still_instant(at)
     now_day = day_number(at, nursery)
-    noons = [] if look_back_day else _noons_to_keep(at, nursery)
-    if noons and _is_worth_keeping([tank.key for tank in able], noons[-1], at):
+    noons = [] if look_back_day else noons_to_keep(at, nursery)
+    if noons and is_worth_keeping([tank.key for tank in able], noons[-1], at):
         with transaction.atomic():  # once a month: no entry may come between what is read and what is kept
             answers = _reckon(able, waters, nursery, at, look_back_day, noons)
             _keep(able, answers, nursery)
@@ -66,7 +66,7 @@ def reckon_baths(
     }
 
 
-def _still(at: datetime) -> datetime:
+def still_instant(at: datetime) -> datetime:
     """The end of the five minutes an instant falls in: looked at again at once, the answer is the same."""
     return at + (datetime.min.replace(tzinfo=at.tzinfo) - at) % timedelta(minutes=5)
 
@@ -139,7 +139,7 @@ def _vapour(tanks: Sequence[TankFacts], nursery: NurseryFacts) -> Sequence[float
     ).tolist()
 
 
-def _noons_to_keep(at: datetime, nursery: NurseryFacts) -> list[datetime]:
+def noons_to_keep(at: datetime, nursery: NurseryFacts) -> list[datetime]:
     """Noons of month starts of the last year or so, and of year starts before, oldest first."""
     latest = local_day(at - KEEP_AFTER, nursery)
     count = latest.year * 12 + latest.month - 1
@@ -149,9 +149,9 @@ def _noons_to_keep(at: datetime, nursery: NurseryFacts) -> list[datetime]:
     return [noon for noon in noons if noon <= at - KEEP_AFTER]
 
 
-def _is_worth_keeping(tanks: Sequence[int], noon: datetime, at: datetime) -> bool:
+def is_worth_keeping(tanks: Sequence[int], noon: datetime, at: datetime, model: str = MODEL) -> bool:
     """Has any of these tanks something noted or kept before this noon, and no state kept at it?"""
-    states = queries.checkpoints(MODEL, at)
+    states = queries.checkpoints(model, at)
     old = [tank for tank in tanks if tank not in states or states[tank][0] < noon]
     return any(tank in states for tank in old) or queries.has_water_before(old, noon)
 

@@ -165,6 +165,7 @@ TENDER_ACTION_EC_MS_CM = 1.2  # ferns and Bucephalandra
 ALARM_EC_MS_CM = 2.0
 
 # Mixes and meters
+SOURCE_EC_MS_CM = 0.3  # a tap water nobody described
 EC_SLOPE_FRAC_PER_C = 0.019  # how much more a weak solution conducts for each degree, of its value at 25 °C
 EC_SLOPE_LOW_FRAC_PER_C = 0.0180
 EC_SLOPE_HIGH_FRAC_PER_C = 0.0205

@@ -1,0 +1,251 @@
+"""The salts of each bath: where they stand, where they go, why, and what to do about it."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.db import transaction
+
+from halfwater.book import changes, queries
+from halfwater.deeds.bath_facts import (
+    NO_PLANTS,
+    Kitchen,
+    Plants,
+    plants_by_tank,
+    reckon_once,
+    rows_of,
+    salts_of,
+    the_kitchen,
+)
+from halfwater.deeds.clock import at_hour, day_from_number, day_number
+from halfwater.deeds.meter import corrections
+from halfwater.deeds.source_water import water_named
+from halfwater.deeds.water import describe_waters, is_worth_keeping, noons_to_keep, still_instant
+from halfwater.errors import RefusedInput
+from halfwater.plain.bath import BathMark, BathOutlook, EcLimit, FilmAdvice
+from halfwater.plain.entry import EntryFact
+from halfwater.plain.nursery import NurseryFacts
+from halfwater.plain.tank import TankFacts
+from halfwater.planning.bath import BathNotes, bath_outlook
+from halfwater.planning.bath_limit import ec_limit
+from halfwater.planning.bath_refill import RefillChoice
+from halfwater.planning.foliar import film_advice
+from halfwater.science import starting
+from halfwater.science.bath_facts import MODEL, BathAnswer, KeptSalts, Solution, TankSalts
+from halfwater.science.units import read_quantity
+
+LOOK_BACK_DAY = 120.0
+PH_DAYS = 120
+PLAIN_MS_CM = 0.05  # a spray that brings less than this above its water is plain
+PLAIN_WITHIN_DAYS = 60
+
+
+@dataclass(frozen=True, slots=True)
+class TankBath:
+    """The salts of one tank's bath and the film on its leaves; where `outlook` is None, `why` says why."""
+
+    tank: TankFacts
+    outlook: BathOutlook | None
+    why: str
+    film: FilmAdvice | None
+    narrows_frac: float = 0.0  # of the variance of EC at the siphon that a reading would take away
+
+
+def bath_of(name: str, now: datetime, *, refill: str = "", target: str = "") -> TankBath:
+    """The bath of the tank of this name, with its past and the fan ahead.
+
+    `refill` names what would be poured in after a siphon, a mix or a water; `target` is an EC.
+    """
+    tank = queries.tank_named(name)
+    kitchen = the_kitchen()
+    choice = _choice(refill, kitchen) if refill.strip() else None
+    wanted = read_quantity(target, "ec", field="target") if target.strip() else None
+    return _baths((tank,), now, kitchen, LOOK_BACK_DAY, choice, wanted)[tank.key]
+
+
+def baths_of(now: datetime) -> dict[int, TankBath]:
+    """The bath of every tank in use by its key, without past and fan: a few queries, one pass a tank."""
+    return _baths(queries.tanks(), now, the_kitchen(), 0.0)
+
+
+def refill_choices() -> tuple[RefillChoice, ...]:
+    """What could be poured in: our water, the other waters of the book, and every mix."""
+    kitchen = the_kitchen()
+    others = tuple(
+        RefillChoice(kept.water.name, water_named(kept.water.name).ec_ms_cm)
+        for kept in queries.waters()
+        if not kept.is_ours
+    )
+    mixes = tuple(
+        RefillChoice(mix.name, kitchen.solutions[key].ec_ms_cm)
+        for key, mix in kitchen.mixes.items()
+        if key in kitchen.solutions
+    )
+    return (RefillChoice(kitchen.source_name, kitchen.source.ec_ms_cm), *others, *mixes)
+
+
+def _choice(text: str, kitchen: Kitchen) -> RefillChoice:
+    wanted = " ".join(text.split()).casefold()
+    for key, mix in kitchen.mixes.items():
+        if mix.name.casefold() == wanted and key in kitchen.solutions:
+            return RefillChoice(mix.name, kitchen.solutions[key].ec_ms_cm)
+    try:
+        water = water_named(text)
+    except RefusedInput as refused:
+        names = ", ".join(mix.name for mix in kitchen.mixes.values())
+        raise RefusedInput("refill", text, f"a mix ({names}) or {refused.accepted}") from refused
+    return RefillChoice(water.name, water.ec_ms_cm)
+
+
+def _usual_refill(kitchen: Kitchen, limit: EcLimit) -> RefillChoice:
+    """The fill mix, where it is weak enough to bring a bath into its range; otherwise plain water."""
+    fill = kitchen.fill_mix
+    if fill in kitchen.solutions and fill is not None:
+        ec = kitchen.solutions[fill].ec_ms_cm
+        if ec <= (limit.target_low_ms_cm + min(limit.target_high_ms_cm, limit.action_ms_cm)) / 2.0:
+            return RefillChoice(kitchen.mixes[fill].name, ec)
+    return RefillChoice(kitchen.source_name, kitchen.source.ec_ms_cm)
+
+
+def _baths(
+    tanks: Sequence[TankFacts],
+    now: datetime,
+    kitchen: Kitchen,
+    look_back_day: float,
+    choice: RefillChoice | None = None,
+    target: float | None = None,
+) -> dict[int, TankBath]:
+    nursery = queries.nursery()
+    at = still_instant(now)
+    waters, whys = describe_waters(tanks, nursery)
+    plants = plants_by_tank()
+    limits = {
+        tank.key: ec_limit(plants.get(tank.key, NO_PLANTS).taxa, kitchen.source.ec_ms_cm) for tank in tanks
+    }
+    able = {
+        tank.key: salts_of(
+            tank, waters[tank.key], kitchen, plants.get(tank.key, NO_PLANTS), limits[tank.key].action_ms_cm
+        )
+        for tank in tanks
+        if tank.key in waters
+    }
+    answers = _answers(able, nursery, at, look_back_day)
+    notes, sprays = _noted(at, look_back_day)
+    found = {}
+    for tank in tanks:
+        grown = plants.get(tank.key, NO_PLANTS)
+        film = _film(tank, kitchen, grown, sprays.get(tank.key, ()), at)
+        answer = answers.get(tank.key)
+        if answer is None:
+            found[tank.key] = TankBath(tank, None, whys.get(tank.key, ""), film)
+            continue
+        limit = limits[tank.key]
+        outlook = bath_outlook(
+            answer, limit, choice or _usual_refill(kitchen, limit), day_number(at, nursery), tank=tank.key,
+            tank_name=tank.name, notes=notes.get(tank.key, BathNotes()), target_ms_cm=target,
+            units=nursery.units,
+        )  # fmt: skip
+        found[tank.key] = TankBath(tank, outlook, "", film, float(answer.narrowing.get("ec", 0.0)))
+    return found
+
+
+def _answers(
+    salts: Mapping[int, TankSalts], nursery: NurseryFacts, at: datetime, look_back_day: float
+) -> dict[int, BathAnswer]:
+    """Each bath from the state kept last before anything that is to be shown."""
+    noons = [] if look_back_day else noons_to_keep(at, nursery)
+    if noons and is_worth_keeping(list(salts), noons[-1], at, MODEL):
+        with transaction.atomic():  # once a month: no entry may come between what is read and what is kept
+            answers = _reckon(salts, nursery, at, look_back_day, noons)
+            rows = [
+                (tank, at_hour(day_from_number(kept.at_day), 12, nursery), MODEL, kept.as_dict())
+                for tank, answer in answers.items()
+                for kept in answer.kept
+            ]
+            if rows:
+                changes.keep_checkpoints(rows)
+            return answers
+    return _reckon(salts, nursery, at, look_back_day, ())
+
+
+def _reckon(
+    salts: Mapping[int, TankSalts],
+    nursery: NurseryFacts,
+    at: datetime,
+    look_back_day: float,
+    noons: Sequence[datetime],
+) -> dict[int, BathAnswer]:
+    states = queries.checkpoints(MODEL, at - timedelta(days=look_back_day))
+    since = {tank: states[tank][0] if tank in states else None for tank in salts}
+    rows = queries.bath_rows(since)
+    factor = corrections()
+    now_day = day_number(at, nursery)
+    days = tuple(day_number(noon, nursery) for noon in noons)
+    return {
+        tank: reckon_once(
+            one,
+            rows_of(rows[tank], nursery, factor),
+            now_day,
+            KeptSalts.from_dict(states[tank][1]) if tank in states else None,
+            days,
+            look_back_day,
+        )
+        for tank, one in salts.items()
+    }
+
+
+def _noted(
+    at: datetime, look_back_day: float
+) -> tuple[dict[int, BathNotes], dict[int, tuple[EntryFact, ...]]]:
+    """What else was noted of each bath lately: pH, siphons and fills for the picture; and its sprays."""
+    ph: dict[int, list[EntryFact]] = {}
+    marks: dict[int, list[EntryFact]] = {}
+    sprays: dict[int, list[EntryFact]] = {}
+    for entry in queries.entries(kinds=("ph",), since=at - timedelta(days=PH_DAYS), newest_first=False):
+        ph.setdefault(entry.tank or 0, []).append(entry)
+    if look_back_day:
+        since = at - timedelta(days=look_back_day)
+        for entry in queries.entries(kinds=("siphon", "fill"), since=since, newest_first=False):
+            marks.setdefault(entry.tank or 0, []).append(entry)
+    since = at - timedelta(days=PLAIN_WITHIN_DAYS)
+    for entry in queries.entries(kinds=("spray",), since=since):
+        sprays.setdefault(entry.tank or 0, []).append(entry)
+    notes = {
+        tank: BathNotes(
+            tuple(BathMark(one.day, one.kind, one.value, one.mix_name) for one in marks.get(tank, ())),
+            tuple((one.day, float(one.value or 0.0)) for one in ph.get(tank, ())),
+        )
+        for tank in {*ph, *marks}
+    }
+    return notes, {tank: tuple(entries) for tank, entries in sprays.items()}
+
+
+def _film(
+    tank: TankFacts, kitchen: Kitchen, plants: Plants, sprays: Sequence[EntryFact], at: datetime
+) -> FilmAdvice | None:
+    """The evening's spray as the leaves feel it; None where nothing is sprayed or no leaf stands."""
+    volume = tank.plan.night_volume_l
+    if volume is None:
+        volume = next((one.value for one in sprays if one.value), starting.SPRAY_VOLUME_L)
+    if not volume or not plants.leaf_m2:
+        return None
+    night = _solution(tank.plan.night_mix, kitchen)
+    ago = next(
+        ((at - one.at).total_seconds() / 86400.0 for one in sprays if _is_plain(one.mix, kitchen)), None
+    )
+    return film_advice(
+        volume,
+        plants.leaf_m2,
+        night.n_mg_l + night.urea_n_mg_l,
+        max(night.ec_ms_cm - kitchen.source.ec_ms_cm, 0.0),
+        tender=plants.is_tender,
+        plain_days_ago=None if ago is None else max(ago, 0.0),
+    )
+
+
+def _solution(mix: int | None, kitchen: Kitchen) -> Solution:
+    return kitchen.source if mix is None else kitchen.solutions.get(mix, kitchen.source)
+
+
+def _is_plain(mix: int | None, kitchen: Kitchen) -> bool:
+    return _solution(mix, kitchen).ec_ms_cm - kitchen.source.ec_ms_cm < PLAIN_MS_CM
