@@ -7,6 +7,7 @@ from django.db import transaction
 
 from halfwater.book import changes, queries
 from halfwater.deeds.sheet import Sheet
+from halfwater.deeds.shelf import read_pack
 from halfwater.errors import RefusedInput
 from halfwater.science.feed import Label, read_label
 from halfwater.science.units import Dose, read_dose, read_quantity
@@ -21,6 +22,8 @@ def save_feed_sheet(typed: Mapping[str, str], who: str, key: int | None = None) 
     """Write a feed as its label tells it."""
     sheet = Sheet(typed, queries.nursery().units)
     fields = read_feed(sheet)
+    if any(name in typed for name in ("pack_size", "pack_price", "at_hand")):
+        fields |= read_pack(sheet, queries.nursery().currency)
     sheet.finish()
     with sheet.writing(name="feed_name"):
         return changes.save_feed(key, who=who, **fields)
