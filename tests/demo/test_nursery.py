@@ -47,9 +47,14 @@ def test_the_book_ends_last_evening(book: DemoBook) -> None:
 
 
 def test_entries_are_of_many_kinds_and_sound(book: DemoBook) -> None:
-    """Every kind of entry occurs, no identifier twice, causes and lines from the closed lists."""
+    """Kinds of every evening occur, no identifier twice, causes and lines from the closed lists."""
     counted = Counter(e.kind for e in book.entries)
-    assert set(counted) == set(KIND_UNITS)
+    assert set(counted) == set(KIND_UNITS) - {
+        "ph",
+        "meter",
+        "light",
+        "work",
+    }  # that grower reads no such thing
     assert 2000 < counted["spray"] < 2500
     assert counted["waterline"] > 100
     assert counted["skip"] > 5

@@ -11,6 +11,7 @@ from django.db import transaction
 
 from halfwater.book import changes, queries
 from halfwater.deeds.clock import local_day
+from halfwater.deeds.demo_sales import sell_demo
 from halfwater.deeds.floor import spot_names
 from halfwater.demo.batches import (
     HOUR_MINOR,
@@ -123,6 +124,7 @@ def _load(today: date, now: datetime) -> DemoLoaded:
     entries = _in_book_keys(demo.entries, tanks, mixes, batches)
     noted = _stand(demo, _before_the_slip_was_seen(entries, demo.slip), tanks, batches, now)
     _put_right(entries, demo.slip, now)
+    sell_demo(WHO, now)
     first_on = min(tank.set_up_on for tank in demo.tanks)
     last_on = max(truth.last_on for truth in demo.truths.values())
     return DemoLoaded(NURSERY.name, len(tanks), noted, first_on, last_on, False)
