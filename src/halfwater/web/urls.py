@@ -8,18 +8,18 @@ from halfwater.web.api.calls import api
 from halfwater.web.entries import views as entries
 from halfwater.web.login import views as login
 from halfwater.web.mixes import views as mixes
-from halfwater.web.more import export
 from halfwater.web.money import views as money
+from halfwater.web.more import export
 from halfwater.web.more import views as more
 from halfwater.web.packing import goods as packing_goods
 from halfwater.web.packing import views as packing
 from halfwater.web.pattern import views as pattern
 from halfwater.web.plan import frame
 from halfwater.web.plan import views as plan
+from halfwater.web.score import views as scores
 from halfwater.web.selling import demand, keys, people
 from halfwater.web.selling import orders as sales_orders
 from halfwater.web.selling import views as sales
-from halfwater.web.score import views as scores
 from halfwater.web.setup import views as setup
 from halfwater.web.stock import lineage, take, take_list
 from halfwater.web.stock import pot_views as pots
@@ -95,6 +95,7 @@ urlpatterns = [
     path("packing/orders/<int:order>/begin/", packing.begin, name="packing-begin"),
     path("packing/parcels/<int:key>/", packing.parcel, name="parcel"),
     path("packing/parcels/<int:key>/tick/", packing.tick, name="parcel-tick"),
+    path("packing/parcels/<int:key>/take-out/", packing.take_out, name="parcel-take-out"),
     path("packing/parcels/<int:key>/arrange/", packing.arrange, name="parcel-arrange"),
     path("packing/parcels/<int:key>/send/", packing.send, name="parcel-send"),
     path("packing/parcels/<int:key>/arrived/", packing.arrived, name="parcel-arrived"),

@@ -48,6 +48,7 @@
         release: { color: ink("due-mark"), strokeWidth: 1.5, strokeDash: [3, 3] },
         halo: halo,
         bar: { color: ink("water") },
+        "bar-cost": { color: ink("due-wash"), stroke: ink("due-mark"), strokeWidth: 2 },
       },
     };
   }

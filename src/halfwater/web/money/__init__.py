@@ -1,0 +1,1 @@
+"""Money: what plants cost and earn."""

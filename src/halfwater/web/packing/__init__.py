@@ -1,0 +1,1 @@
+"""The packing bench: parcels of a ship day, one at a time."""
