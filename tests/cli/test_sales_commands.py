@@ -49,6 +49,11 @@ def test_a_release_is_made_sold_from_and_closed_in_the_terminal(halfwater: Comma
         (("release", "--new", "X", "--pots", "3"), "the line that pots"),
         (("orders", "99"), "the number of an order"),
         (("orders", "--state", "eaten"), "one of placed"),
+        (("release", "--open"), "the release that is meant"),
+        (("release", "Old", "--new", "X"), "not both"),
+        (("orders", "--mark", "paid"), "the order that is meant"),
+        (("orders", "--want", "nana 1", "--buyer", "Anna"), "taken by hand"),
+        (("orders", "1", "--cancel", "  "), "the reason"),
         (("orders", "--bring", "none.csv", "--shop", "Mine"), "a file that can be read"),
     ],
 )

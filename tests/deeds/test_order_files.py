@@ -124,3 +124,28 @@ def test_an_instant_may_carry_its_zone() -> None:
     assert read_placed("2026-11-19 19:03", nursery).hour == 18
     with pytest.raises(RefusedInput, match="a date and time such as"):
         read_placed("11/12/2026", nursery)
+
+
+def test_two_shops_with_names_that_begin_alike_stay_apart() -> None:
+    """The same number in two shops is two orders, however long their names are the same."""
+    a_release("8", is_open=True)
+    start = "The plant shop beside the mill "
+    rows = HEAD + "1;{};;nana;standard;1;;;;\r\n"
+    assert brought(rows.format("Anna"), shop=start + "north", columns=COLUMNS).new == ("1",)
+    assert brought(rows.format("Ben"), shop=start + "south", columns=COLUMNS).new == ("1",)
+    assert brought(rows.format("Ben"), shop=start + "south").kept == ("1",)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("Order no;Product;Qty;Customer\r\n1;nana;1;Smith;Ann\r\n", "no more cells than headings"),
+        ("Order no;Product;Qty;Customer;Qty\r\n1;nana;1;Smith;9\r\n", "one column alone has"),
+    ],
+)
+def test_a_file_that_can_mean_two_things_is_refused(text: str, said: str) -> None:
+    """A cell beyond the headings, or two columns of one heading: nothing is guessed or cut."""
+    a_release("8", is_open=True)
+    with pytest.raises(RefusedTable, match=said):
+        brought(text)
+    assert not queries.orders()

@@ -59,12 +59,18 @@ def orders(
     elif number:
         if cancel and step:
             raise RefusedInput("--mark", step, "either --mark or --cancel")
+        if cancel and not cancel.strip():
+            raise RefusedInput("--cancel", cancel, "the reason, in words")
         if cancel:
             deeds.cancel(number, cancel, who, now)
         if step:
             deeds.take_step(number, step, who, now)
         _say(deeds.known_order(number), as_json)
     else:
+        if step or cancel:
+            raise RefusedInput("NUMBER", "", "the order that is meant: halfwater orders 12 --mark paid")
+        if want or buyer:
+            raise RefusedInput("--add", "", "the release of the order that is taken by hand")
         if state and state not in ORDER_STATES:
             raise RefusedInput("--state", state, f"one of {', '.join(ORDER_STATES)}")
         _list(queries.orders(states=(state,) if state else None), as_json)

@@ -52,6 +52,7 @@ def release(
     if could:
         _say_could(what_could_be_offered(now, read_day(on, "on") if on else None), as_json)
         return
+    _refuse_unclear(name, new, any((line, pots, limit, opens, closes, note, form, is_open, is_close)))
     if not new and not name:
         _say_all(queries.releases(now), as_json)
         return
@@ -66,6 +67,14 @@ def release(
         _line(line) | {"limit": limit, "pots": pots} if line else None, is_open, is_close,
     )  # fmt: skip
     _say_one(releases.arrange(key, asked, who, now), now, as_json)
+
+
+def _refuse_unclear(name: str, new: str, is_asked: bool) -> None:
+    """One release must be meant where something is asked of it."""
+    if new and name:
+        raise RefusedInput("--new", new, "either a release of your book or a new one, not both")
+    if is_asked and not new and not name:
+        raise RefusedInput("NAME", "", "the release that is meant: halfwater release December --open")
 
 
 def _line(typed: str) -> dict[str, str]:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from hashlib import sha256
 
 from halfwater.book import changes, queries
 from halfwater.deeds.csv_files import BadCell, RefusedTable
@@ -21,6 +22,7 @@ from halfwater.plain.selling import (
 )
 
 _MOST_BYTES = 16_000_000
+_MOST_NAME = 18  # with a space and the longest reference it fills what the book keeps
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,8 +155,11 @@ def _known(shop: str) -> dict[str, OrderFacts]:
 
 
 def _reference(shop: str, reference: str) -> str:
-    """The shop's own number, told apart from another shop's."""
-    return f"{shop.strip().casefold()[:18]} {reference}"
+    """The shop's own number, told apart from another shop's: a long name keeps its start and a mark."""
+    name = shop.strip().casefold()
+    if len(name) > _MOST_NAME:
+        name = f"{name[:9]}~{sha256(name.encode()).hexdigest()[:8]}"
+    return f"{name} {reference}"
 
 
 def _asked(one: FileOrder, shop: str, lines: "_Lines") -> NewOrder:

@@ -82,6 +82,10 @@ def read_order_table(
     found: dict[str, FileOrder] = {}
     for number, cells in enumerate(table[1:], start=2):
         if any(cell.strip() for cell in cells):
+            if any(cell.strip() for cell in cells[len(headings) :]):
+                over = "no more cells than headings; a comma within a cell needs quotes around the cell"
+                bad.append(BadCell(name, number, "after the last", cells[len(headings)], over))
+                continue
             filled = dict(zip(headings, [*cells, *[""] * len(headings)], strict=False))
             row = {word: filled[heading].strip() for word, heading in columns.items()}
             _add(found, _Row(name, number, row, columns, bad), nursery)
@@ -110,6 +114,9 @@ def _columns(
         elif heading not in headings:
             bad.append(BadCell(name, 1, word, heading, f"a heading of this file: {', '.join(headings)}"))
     found = guess_columns(headings, told)
+    for heading in found.values():
+        if headings.count(heading) > 1:
+            bad.append(BadCell(name, 1, heading, heading, "a heading that one column alone has"))
     for word in NEEDED:
         if word not in found:
             bad.append(
