@@ -191,6 +191,9 @@ ALGAE_SDS = (0.7, 0.4, 0.4, 0.5)
 CO2_NONE_PPM = 75.0  # leaves give out as much as they take
 CO2_DRAWN_PPM = 80.0  # the least that leaves still draw the air down to
 DRY_MASS_CARBON_FRAC = 0.45
+N_MG_PER_G_DRY = 22.0  # nitrogen in a gram of dry mass gained
+LEAF_COOLER_C = 1.0  # leaves below the air once the lamp is off
+LID_WET_LIGHT_FRAC = 0.12  # of the lamp's light that drops on the lid keep back
 WET_SURFACE_M_PER_H = 5.0  # from a wet surface to still air
 
 # Spray on leaves

@@ -1,7 +1,7 @@
 """Source waters, targets, and what was noted of the bath's chemistry and of light."""
 
-from collections.abc import Mapping
-from datetime import datetime
+from collections.abc import Collection, Mapping
+from datetime import date, datetime
 
 from django.db.models import Count, Sum
 
@@ -67,3 +67,14 @@ def plants_in_tanks() -> tuple[PlantsInTank, ...]:
     )
     counted = rows.annotate(pots=Count("pk"), leaves=Sum("leaves")).order_by("spot__tank", "batch__taxon")
     return tuple(PlantsInTank(*row[:-1], leaves=row[-1] or 0) for row in counted)
+
+
+def bare_entries(
+    kinds: Collection[str], since: datetime, until: datetime
+) -> tuple[tuple[int, date, str, float | None, str, float | None], ...]:
+    """Standing entries of tanks, oldest first, as tank, day, kind, value, word and second."""
+    rows = Entry.objects.filter(
+        kind__in=tuple(kinds), at__gte=since, at__lte=until, tank__isnull=False, voided_at__isnull=True
+    )
+    columns = ("tank_id", "day", "kind", "value", "word", "second")
+    return tuple(rows.order_by("at", "noted_at").values_list(*columns))  # type: ignore[arg-type]
