@@ -11,6 +11,7 @@ from tests.stores import Store
 WRITERS, ATTEMPTS, PLANTS = 50, 24, 110
 REFUSED = (
     "sold out", "free, not", "at most", "ran out", "misses", "was cancelled", "cannot be", "has left",
+    "changed while",
 )  # fmt: skip
 Told = dict[str, Any]
 

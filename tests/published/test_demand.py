@@ -6,7 +6,7 @@ from halfwater.science.sell_out import selling_rate
 
 
 def test_six_plants_in_twenty_one_days() -> None:
-    """Likeliest rate, exact range, unbiased rate and median time of six sold in 21 days (epstein-sobel-1953)."""
+    """Likeliest, range, unbiased rate and median time of six sold in 21 days (epstein-sobel-1953)."""
     rate = selling_rate(6, 21.0)
     assert rate.likeliest_per_day == pytest.approx(0.285714, abs=1e-5)
     assert rate.low_per_day == pytest.approx(0.104852, abs=1e-5)

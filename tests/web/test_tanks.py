@@ -32,13 +32,13 @@ GOOD = {
     "loss": {"value": "2", "cause": "rot"},
     "sighting": {"value": "algae", "strength": "some"},
     "work": {"value": "12.5", "task": "algae"},
-    "work": {"value": "25", "task": "packing"},
     "note": {"text": "lid cracked"},
 }
 KEPT = {
     "waterline": (21.0, None), "spray": (0.18, None), "skip": (None, None), "siphon": (None, None),
     "fill": (2.5, None), "ec": (0.8, None), "ph": (6.4, None),
-    "meter": (1.38, 1.413), "light": (62.0, 0.8), "work": (25.0, None), "air": (24.5, 0.92), "lamp": (0.8, 10.0), "leaves": (7.0, None),
+    "meter": (1.38, 1.413), "light": (62.0, 0.8),
+    "air": (24.5, 0.92), "lamp": (0.8, 10.0), "leaves": (7.0, None),
     "loss": (2.0, None), "sighting": (2.0, None), "note": (None, None),
     "work": (12.5, None),
 }  # fmt: skip

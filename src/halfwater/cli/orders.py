@@ -57,14 +57,7 @@ def orders(
         typed |= {"paid": "yes" if is_paid else "", "papers": "yes" if papers else ""}
         _say(_added(add, want or [], typed, who, now), as_json)
     elif number:
-        if cancel and step:
-            raise RefusedInput("--mark", step, "either --mark or --cancel")
-        if cancel and not cancel.strip():
-            raise RefusedInput("--cancel", cancel, "the reason, in words")
-        if cancel:
-            deeds.cancel(number, cancel, who, now)
-        if step:
-            deeds.take_step(number, step, who, now)
+        _changed(number, step, cancel, who, now)
         _say(deeds.known_order(number), as_json)
     else:
         if step or cancel:
@@ -74,6 +67,18 @@ def orders(
         if state and state not in ORDER_STATES:
             raise RefusedInput("--state", state, f"one of {', '.join(ORDER_STATES)}")
         _list(queries.orders(states=(state,) if state else None), as_json)
+
+
+def _changed(number: int, step: str, cancel: str, who: str, now: datetime) -> None:
+    """Take an order one step on, or cancel it whole."""
+    if cancel and step:
+        raise RefusedInput("--mark", step, "either --mark or --cancel")
+    if cancel and not cancel.strip():
+        raise RefusedInput("--cancel", cancel, "the reason, in words")
+    if cancel:
+        deeds.cancel(number, cancel, who, now)
+    if step:
+        deeds.take_step(number, step, who, now)
 
 
 def _added(release: str, wants: list[str], typed: dict[str, str], who: str, now: datetime) -> OrderFacts:

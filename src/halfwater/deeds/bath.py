@@ -115,8 +115,7 @@ def _baths(
     choice: RefillChoice | None = None,
     target: float | None = None,
 ) -> dict[int, TankBath]:
-    nursery = queries.nursery()
-    at = still_instant(now)
+    nursery, at = queries.nursery(), still_instant(now)
     waters, whys = describe_waters(tanks, nursery)
     plants = plants_by_tank()
     limits = {

@@ -59,16 +59,13 @@ def light_map_of(name: str, now: datetime, *, target: str = "", taxon: str = "")
     lamp = lamp_now(tank, entries)
     reads = _reads(entries, spots, lamp)
     light, used = _map(tank, spots, reads)
-    odd = {id(used[i]) for i in light.odd if i < len(used)}
-    reads = tuple(replace(read, is_odd=read.is_odd or id(read) in odd) for read in reads)
+    reads = _with_odd(reads, {id(used[i]) for i in light.odd if i < len(used)})
     daily = np.stack(spot_daily_light(light, lamp.dimmer_frac, lamp.lamp_h, lamp.stray_mol_m2_d))
     taxa, standing = queries.taxa(), plants_by_tank().get(tank.key, NO_PLANTS).taxa
     wants = {one.name.casefold(): one for one in taxa}
     suits = _suits(spots, daily, standing, taxa)
     wanted = _target(target, taxon, wants, standing, spots)
     middle = float(np.median(light.ppfd_umol_m2_s))
-    even = evenness(light, np.random.default_rng(SEED)) if len(spots) > 1 else None
-    spread = None if even is None else Span(even.low_frac, even.least_over_mean_frac, even.high_frac)
     tariff = next((one.kwh_minor for one in queries.tariffs() if one.from_on <= now.date()), None)
     read_next = spots[light.read_next].name if used else _middle(tank, spots)
     floor = FloorLight(
@@ -76,7 +73,7 @@ def light_map_of(name: str, now: datetime, *, target: str = "", taxon: str = "")
         tank_name=tank.name,
         spots=_spot_lights(spots, light, daily, lamp, wants),
         readings=reads,
-        evenness=spread,
+        evenness=_evenness(light),
         read_next=read_next,
         suits=suits,
         choices=light_choices(
@@ -92,6 +89,18 @@ def light_map_of(name: str, now: datetime, *, target: str = "", taxon: str = "")
         cautions=(CAUTION,),
     )  # fmt: skip
     return replace(floor, said=light_said(floor), workings=map_workings(floor, len(used)))
+
+
+def _evenness(light: LightMap) -> Span | None:
+    """How even the lamp's light is; nothing for a floor of one spot."""
+    if len(light.places_mm) < 2:
+        return None
+    even = evenness(light, np.random.default_rng(SEED))
+    return Span(even.low_frac, even.least_over_mean_frac, even.high_frac)
+
+
+def _with_odd(reads: tuple[LightRead, ...], odd: set[int]) -> tuple[LightRead, ...]:
+    return tuple(replace(read, is_odd=read.is_odd or id(read) in odd) for read in reads)
 
 
 def lamp_now(tank: TankFacts, readings: Sequence[EntryFact] = ()) -> LampNow:

@@ -99,8 +99,8 @@ def stage_chain(
     age, ten years at most; it is longer by exp(sigma^2) for pots of mixed pace. The number of stages up to a
     grade m leaves away is 1/(1/m + sigma^2), rounded: that many equal exponential times have the spread of m
     leaves one by one in pots of mixed pace. A stage is left at one over its mean time; losses are a steady
-    hazard. matrix = exp(Q days), summed as a uniformised series, so that no entry is negative. A loss of 0 gives columns
-    that sum to 1. nan is refused. Pots never fall back a stage.
+    hazard. matrix = exp(Q days), summed as a uniformised series, so that no entry is negative. A loss of 0
+    gives columns that sum to 1. nan is refused. Pots never fall back a stage.
 
     Source: own definition
 

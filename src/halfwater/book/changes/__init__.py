@@ -16,8 +16,8 @@ from halfwater.book.changes.money import (
     save_tariff,
 )
 from halfwater.book.changes.nursery import save_lamp, save_nursery, save_pot
-from halfwater.book.changes.order_changes import cancel_order, substitute
 from halfwater.book.changes.order_back import take_step_back
+from halfwater.book.changes.order_changes import cancel_order, substitute
 from halfwater.book.changes.order_course import mark_arrived, mark_packed, mark_paid, mark_sent, set_ship_day
 from halfwater.book.changes.orders import place_order
 from halfwater.book.changes.owner import set_owner_password
@@ -157,8 +157,8 @@ __all__ = [
     "start_parcel",
     "substitute",
     "take_back_pots",
-    "take_step_back",
     "take_out",
+    "take_step_back",
     "tick_pot",
     "void_entry",
 ]

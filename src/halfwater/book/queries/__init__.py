@@ -1,6 +1,13 @@
 """Reads of the book: plain frozen data out, few and indexed queries."""
 
-from halfwater.book.queries.chemistry import bare_entries, bath_rows, meter_checks, own_targets, plants_in_tanks, waters
+from halfwater.book.queries.chemistry import (
+    bare_entries,
+    bath_rows,
+    meter_checks,
+    own_targets,
+    plants_in_tanks,
+    waters,
+)
 from halfwater.book.queries.entries import entries, entry, entry_days, last_entries, sightings
 from halfwater.book.queries.lineage import lineage, parents
 from halfwater.book.queries.mixes import feeds, mixes
@@ -37,8 +44,8 @@ __all__ = [
     "SALES_TABLES",
     "api_key_for",
     "api_keys",
-    "batches",
     "bare_entries",
+    "batches",
     "bath_rows",
     "box_kinds",
     "buyer_export",

@@ -35,6 +35,9 @@ TITLES = {
     "siphon": ("Siphon", "Note the siphon"),
     "fill": ("Fill", "Note the fill"),
     "ec": ("EC of the bath", "Note the EC"),
+    "ph": ("pH of the bath", "Note the pH"),
+    "meter": ("EC meter check", "Note the check"),
+    "light": ("Light at a spot", "Note the light"),
     "air": ("Air under the lid", "Note the air"),
     "lamp": ("Lamp setting", "Note the lamp setting"),
     "leaves": ("Leaves", "Note the leaf count"),
@@ -45,6 +48,8 @@ TITLES = {
 }
 _MIXED = ("spray", "fill")
 SECOND_FIELDS = {
+    "meter": "standard",
+    "light": "dimmer",
     "air": "second",
     "lamp": "second",
     "loss": "cause",
@@ -91,6 +96,8 @@ def _values(kind: str, units: str, last: EntryFact | None) -> tuple[Field, ...]:
         return (Field("value", label, unit.text(value), unit.sign, inputmode="decimal"),)
     if kind == "siphon":
         return (Field("value", "How much", "to low line", help="Or what was taken out, such as 2.5 L."),)
+    if kind in ("ph", "meter", "light"):
+        return _reading(kind)
     if kind in ("air", "lamp"):
         return _pair(kind, units, value, second)
     if kind == "leaves":
@@ -112,6 +119,31 @@ def _values(kind: str, units: str, last: EntryFact | None) -> tuple[Field, ...]:
             _pick("task", "Task", TASKS, last.word if last else "other"),
         )
     return ()
+
+
+def _reading(kind: str) -> tuple[Field, ...]:
+    """What was read by a pH meter, in a standard solution, or by a light meter."""
+    if kind == "ph":
+        return (Field("value", "pH", inputmode="decimal"),)
+    if kind == "meter":
+        return (
+            Field("value", "The meter shows", "", "mS/cm", inputmode="decimal"),
+            Field(
+                "standard",
+                "in a standard of",
+                "1.413",
+                help="At 25 °C, in mS/cm. EC readings noted from then on are put right by it.",
+            ),
+        )
+    share = unit_of("fraction", "").sign
+    return (
+        Field("value", "Light", "", help="µmol/m²/s; or “3400 lux” where the lamp has its own factor."),
+        Field("spot", "Spot", help="Such as B3."),
+        Field(
+            "dimmer", "Dimmer then", "", share, help="Left empty: as noted last; 0 is off.", is_optional=True
+        ),
+        Field("stray", "Of it stray light", "", is_optional=True, help="Read with the lamp off."),
+    )
 
 
 def _pair(kind: str, units: str, value: float | None, second: float | None) -> tuple[Field, ...]:

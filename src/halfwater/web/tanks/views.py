@@ -76,6 +76,7 @@ def _note(request: HttpRequest, form: Form, facts: TankFacts, kind: str, now: da
         tank=facts.name,
         value=typed_value(kind, typed),
         second=typed.get(SECOND_FIELDS.get(kind, ""), None),
+        third=typed.get("stray") or None,
         at=typed["at"],
         text=typed["text"],
         mix=typed.get("mix", ""),

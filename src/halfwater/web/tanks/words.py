@@ -120,6 +120,8 @@ def entry_amount(entry: EntryFact, units: str) -> str:
     if entry.kind == "air":
         damp = f", {show(entry.second, 'frac')}" if entry.second is not None else ""
         return show(entry.value, "c", units) + damp
+    if entry.kind in ("light", "meter"):
+        return _reading(entry)
     if entry.kind == "lamp":
         return f"{show(entry.value, 'frac')} for {show(entry.second, 'h')}"
     if entry.kind == "loss":
@@ -133,11 +135,22 @@ def entry_amount(entry: EntryFact, units: str) -> str:
     return f"{entry.value:g}"
 
 
+def _reading(entry: EntryFact) -> str:
+    """What a light meter showed at a spot, or an EC meter in its standard; it can be typed back."""
+    if entry.kind == "meter":
+        warmth = f" at {entry.third:g} C" if entry.third is not None else ""
+        raw = ", raw" if entry.word == "raw" else ""
+        return f"{entry.value:g} of {entry.second:g}{warmth}{raw}"
+    dimmer = "" if entry.second is None else f", dimmer {show(entry.second, 'frac')}"
+    stray = f", stray {entry.third:g}" if entry.third else ""
+    return f"{entry.value:g} umol/m2/s{dimmer}{stray}"
+
+
 def entry_as_typed(entry: EntryFact, units: str) -> str:
     """The quantity of an entry as a grower would type it: read back it gives the same."""
     if entry.kind in ("skip", "note"):
         return ""
-    if entry.typed:
+    if entry.typed and entry.kind not in ("light", "meter"):
         return entry.typed
     if entry.kind == "siphon" and entry.value is None:
         return "to low line"
