@@ -63,9 +63,7 @@ def light_map_of(name: str, now: datetime, *, target: str = "", taxon: str = "")
     daily = np.stack(spot_daily_light(light, lamp.dimmer_frac, lamp.lamp_h, lamp.stray_mol_m2_d))
     taxa, standing = queries.taxa(), plants_by_tank().get(tank.key, NO_PLANTS).taxa
     wants = {one.name.casefold(): one for one in taxa}
-    suits = _suits(spots, daily, standing, taxa)
     wanted = _target(target, taxon, wants, standing, spots)
-    middle = float(np.median(light.ppfd_umol_m2_s))
     tariff = next((one.kwh_minor for one in queries.tariffs() if one.from_on <= now.date()), None)
     read_next = spots[light.read_next].name if used else _middle(tank, spots)
     floor = FloorLight(
@@ -75,9 +73,10 @@ def light_map_of(name: str, now: datetime, *, target: str = "", taxon: str = "")
         readings=reads,
         evenness=_evenness(light),
         read_next=read_next,
-        suits=suits,
+        suits=_suits(spots, daily, standing, taxa),
         choices=light_choices(
-            middle, wanted, min(lamp.stray_mol_m2_d, 60.0), power_w=tank.lamp.power_w if tank.lamp else None,
+            float(np.median(light.ppfd_umol_m2_s)), wanted, min(lamp.stray_mol_m2_d, 60.0),
+            power_w=tank.lamp.power_w if tank.lamp else None,
             kwh_minor=tariff, now=(lamp.dimmer_frac, lamp.lamp_h),
         ),
         target_mol_m2_d=wanted,
