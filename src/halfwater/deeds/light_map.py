@@ -50,9 +50,7 @@ def light_map_of(name: str, now: datetime, *, target: str = "", taxon: str = "")
         If the tank has neither a reading nor a lamp whose light is known, or no pots are described for it.
     """
     tank = queries.tank_named(name)
-    spots = floor_of(tank)
-    if not spots:
-        raise RefusedByBook(f"{tank.name} has no pots described, so it has no spots to map.", tank.name)
+    spots = _floor(tank)
     entries = queries.entries(
         tank=tank.key, kinds=("light",), until=now + _AN_INSTANT, limit=READINGS_AT_MOST
     )
@@ -88,6 +86,13 @@ def light_map_of(name: str, now: datetime, *, target: str = "", taxon: str = "")
         cautions=(CAUTION,),
     )  # fmt: skip
     return replace(floor, said=light_said(floor), workings=map_workings(floor, len(used)))
+
+
+def _floor(tank: TankFacts) -> tuple[StandingSpot, ...]:
+    spots = floor_of(tank)
+    if not spots:
+        raise RefusedByBook(f"{tank.name} has no pots described, so it has no spots to map.", tank.name)
+    return spots
 
 
 def _evenness(light: LightMap) -> Span | None:
