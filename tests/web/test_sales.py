@@ -1,11 +1,14 @@
 """The pages of Sales, from a draft to an order that is sent."""
 
 from datetime import UTC, datetime, timedelta
+from io import BytesIO
 from uuid import uuid4
+from zipfile import ZipFile
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from PIL import Image
 
 from halfwater.book import changes, queries
 from tests.deeds.nurseries import WHO
@@ -134,3 +137,20 @@ def test_demand_says_what_it_knows_and_no_more(client: Client) -> None:
     told = text(client, "/sales/demand/")
     assert "Anubias barteri var. nana" in told
     assert "What to ask" in told
+
+
+def test_a_line_has_a_photo_that_goes_with_the_announcement(client: Client) -> None:
+    """It is kept by the book and stands in the zip of the announcement; what is none leaves no line."""
+    release, _ = opened(client)
+    picture = BytesIO()
+    Image.new("RGB", (40, 30), "green").save(picture, "JPEG")
+    line = {"taxon": "Anubias barteri var. nana", "grade": "large", "price": "14"}
+    false = {"photo": SimpleUploadedFile("p.jpg", b"no photo")}
+    assert client.post(f"/sales/{release}/line/", line | false).status_code == 422
+    assert len(queries.releases()[0].lines) == 1
+    shown = {"photo": SimpleUploadedFile("p.jpg", picture.getvalue())}
+    assert client.post(f"/sales/{release}/line/", line | shown).status_code == 302
+    (large,) = (one for one in queries.releases()[0].lines if one.grade == "large")
+    assert large.photo
+    packed = client.get(f"/sales/{release}/told/zip/").content
+    assert large.photo in ZipFile(BytesIO(packed)).namelist()

@@ -68,6 +68,7 @@ def line_form(release: int) -> Form:
         Field("limit", "Plants a buyer may have", is_optional=True, inputmode="numeric"),
         Field("pots", "Pots behind it", is_optional=True, help=_POTS_HELP),
         Field("text", "Words for buyers", type="area", is_optional=True),
+        Field("photo", "Photo", type="file", is_optional=True, help="Goes with the announcement."),
     )
     return _prefixed(fields, "line", reverse("line-new", args=[release]))
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from django.contrib import messages
+from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -13,6 +14,7 @@ from django.views.decorators.http import require_POST
 from halfwater.book import queries
 from halfwater.deeds import releases as deeds
 from halfwater.deeds.announce import FORMS, announce, announcement_files
+from halfwater.deeds.lines import show_line
 from halfwater.deeds.offerable import what_could_be_offered
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.figures import show_money, show_number
@@ -81,7 +83,11 @@ def line_new(request: HttpRequest, key: int) -> HttpResponse:
     """Add a line to a release, with its pots if any were typed."""
     form = line_form(key)
     try:
-        deeds.draft_line(key, form.read(request.POST), WHO, timezone.now())
+        photo = request.FILES.get("photo")
+        with transaction.atomic():  # a photo that is none leaves no line behind
+            line = deeds.draft_line(key, form.read(request.POST), WHO, timezone.now())
+            if photo is not None:
+                show_line(line, photo.read(), WHO)
     except HalfwaterError as error:
         return _show(request, key, ("line", form.with_typed(request.POST).with_refusal(error)))
     messages.success(request, "The line is kept.")
