@@ -1,3 +1,3 @@
 """halfwater: the record book and the reckoning of a small nursery of aquarium plants."""
 
-__version__ = "0.3.0"
+__version__ = "0.4.0"

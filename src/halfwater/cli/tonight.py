@@ -18,7 +18,8 @@ from halfwater.plain.figures import show, show_date, show_dates, show_minutes
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
 DOES = {
-    "mix": "make up", "read": "read the waterline", "siphon": "siphon", "fill": "fill", "spray": "spray",
+    "mix": "make up", "read": "read the waterline", "ec": "read the EC", "act": "against algae",
+    "siphon": "siphon", "fill": "fill", "spray": "spray",
     "look": "look over", "count": "count leaves", "cut": "cut", "move": "move",
 }  # fmt: skip
 
@@ -53,7 +54,7 @@ def _note(planned: Round, now: datetime, as_json: bool) -> None:
     """One tap at the terminal: every spray, siphon, fill and look-over of the round."""
     lines = lines_as_planned(planned)
     noted = note_round(lines, planned.on, who_is_here(), now)
-    left = [job for job in planned.jobs if job.kind in ("read", "count", "cut", "move")]
+    left = [job for job in planned.jobs if job.kind in ("read", "ec", "count", "act", "cut", "move")]
     if as_json:
         print_json(
             {"on": planned.on, "new": noted.new, "kept": noted.kept, "left": [job.key for job in left]}

@@ -1,7 +1,8 @@
 """Algae: the grower's own months heard, the chance in each tank, and what to do in its order."""
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 
@@ -36,17 +37,21 @@ class TankMonth:
     is_seen: bool
 
 
+_Row = tuple[date, str, float | None, str, float | None]  # day, kind, value, word, second
+
+
 @dataclass(frozen=True, slots=True)
 class _Seen:
-    """What was noted of one tank that bears on algae: day, kind, value, word and second."""
+    """What was noted of one tank that bears on algae, by kind, oldest first."""
 
-    rows: tuple[tuple[date, str, float | None, str, float | None], ...] = ()
+    by_kind: Mapping[str, Sequence[_Row]] = field(default_factory=dict)
+    limit_mm: float | None = None  # the tank's limit line
 
-    def of(
-        self, kind: str, first: date, last: date
-    ) -> list[tuple[date, str, float | None, str, float | None]]:
+    def of(self, kind: str, first: date, last: date) -> Sequence[_Row]:
         """Rows of a kind with first <= day < last."""
-        return [row for row in self.rows if row[1] == kind and first <= row[0] < last]
+        rows = self.by_kind.get(kind, ())
+        begin, end = (bisect_left(rows, day, key=lambda row: row[0]) for day in (first, last))
+        return rows[begin:end]
 
 
 def algae_of(name: str, now: datetime) -> AlgaeWatch:
@@ -58,7 +63,7 @@ def algae_watch(now: datetime, baths: Mapping[int, TankBath] | None = None) -> d
     """The algae of every tank in use, by its key; `baths` where they have been reckoned already."""
     nursery, tanks = queries.nursery(), queries.tanks(in_use=None)
     today = local_day(now, nursery)
-    seen = _seen(now)
+    seen = _seen(tanks, now)
     hazard = learned(tanks, seen, today)
     reckoned = baths_of(now) if baths is None else baths
     lamps = queries.last_entries(kinds=("lamp",))
@@ -110,7 +115,7 @@ def _month(tank: TankFacts, seen: _Seen, first: date) -> TankMonth | None:
     return TankMonth(
         dli_mol_m2_d=min(light, 60.0),
         ec_ms_cm=_ec(seen, first, last, USUAL_EC_MS_CM),
-        wet_frac=_wet(tank, seen, first, last),
+        wet_frac=_wet(seen, first, last),
         is_seen=any((row[2] or 0.0) >= NUISANCE for row in algae),
     )
 
@@ -137,14 +142,11 @@ def _ec(seen: _Seen, first: date, last: date, otherwise: float) -> float:
     return float(np.mean(read)) if read else otherwise
 
 
-def _wet(tank: TankFacts, seen: _Seen, first: date, last: date) -> float:
+def _wet(seen: _Seen, first: date, last: date) -> float:
     """Share of a month's waterlines that stood at or above the limit line; none read: none."""
-    try:
-        limit_mm = vessel_of(tank)[1].limit_line_mm
-    except RefusedInput:
-        return 0.0
+    limit_mm = seen.limit_mm
     read = [row[2] for row in seen.of("waterline", first, last) if row[2] is not None]
-    return sum(depth >= limit_mm for depth in read) / len(read) if read else 0.0
+    return sum(depth >= limit_mm for depth in read) / len(read) if read and limit_mm is not None else 0.0
 
 
 def _facts(
@@ -166,16 +168,23 @@ def _facts(
         stray_mol_m2_d=min(stray, 60.0),
         is_light_known=light.dli_mol_m2_d is not None,
         ec_ms_cm=outlook.ec_now.p50 if outlook is not None else USUAL_EC_MS_CM,
-        wet_frac=_wet(tank, seen, first, last),
+        wet_frac=_wet(seen, first, last),
         seen_on=algae[-1][0] if algae else None,
         seen_strength=int(algae[-1][2] or 1) if algae else 0,
         acted_on=max((day for day in acted if algae and day > algae[-1][0]), default=None),
     )
 
 
-def _seen(now: datetime) -> dict[int, _Seen]:
+def _seen(tanks: Sequence[TankFacts], now: datetime) -> dict[int, _Seen]:
     since = now - timedelta(days=(HEARD_MONTHS + 1) * MONTH_DAYS)
-    found: dict[int, list[tuple[date, str, float | None, str, float | None]]] = {}
+    found: dict[int, dict[str, list[_Row]]] = {}
     for tank, *row in queries.bare_entries(_KINDS, since, now):
-        found.setdefault(tank, []).append(tuple(row))  # type: ignore[arg-type]
-    return {tank: _Seen(tuple(rows)) for tank, rows in found.items()}
+        found.setdefault(tank, {}).setdefault(row[1], []).append(tuple(row))  # type: ignore[arg-type]
+    return {tank.key: _Seen(found.get(tank.key, {}), _limit_line(tank)) for tank in tanks}
+
+
+def _limit_line(tank: TankFacts) -> float | None:
+    try:
+        return vessel_of(tank)[1].limit_line_mm
+    except RefusedInput:
+        return None

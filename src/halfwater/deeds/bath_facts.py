@@ -7,13 +7,14 @@ from functools import lru_cache
 
 from halfwater.book import queries
 from halfwater.deeds.clock import day_number
-from halfwater.deeds.source_water import water_named
+from halfwater.deeds.source_water import UNKNOWN, water_named
 from halfwater.errors import RefusedInput
 from halfwater.plain.mixes import MixFacts
 from halfwater.plain.nursery import NurseryFacts
-from halfwater.plain.stock import PlantsInTank, TaxonFacts
+from halfwater.plain.stock import PlantsInTank, PriorFact, TaxonFacts
 from halfwater.plain.tank import TankFacts
 from halfwater.planning.mixing import mix_strength
+from halfwater.planning.source_water import dissolved_water
 from halfwater.science import starting
 from halfwater.science.bath_answer import reckon_bath
 from halfwater.science.bath_facts import EC, BathAnswer, BathRow, KeptSalts, Solution, TankSalts
@@ -48,18 +49,21 @@ class Plants:
     uptake_sigma_log: float
     leaf_m2: float
     is_tender: bool
-    taxa: tuple[TaxonFacts, ...]
+    taxa: tuple[TaxonFacts, ...]  # with what they bear of salts, and no other starting value
 
 
-def the_kitchen() -> Kitchen:
+def the_kitchen(mixes_known: Iterable[MixFacts] | None = None) -> Kitchen:
     """The mixes and the water of the book."""
-    water = water_named()
+    try:
+        water = water_named()
+    except RefusedInput:  # a water that says nothing of itself: its own page says so
+        water = dissolved_water(UNKNOWN)
     brings = water.strength
     source = Solution(
         ec_ms_cm=water.ec_ms_cm, n_mg_l=brings.n_mg_l, p_mg_l=brings.p_mg_l, k_mg_l=brings.k_mg_l,
         ca_mg_l=brings.ca_mg_l, mg_mg_l=brings.mg_mg_l,
     )  # fmt: skip
-    mixes = {mix.key: mix for mix in queries.mixes()}
+    mixes = {mix.key: mix for mix in (queries.mixes() if mixes_known is None else mixes_known)}
     solutions = {}
     for key, mix in mixes.items():
         try:
@@ -70,18 +74,17 @@ def the_kitchen() -> Kitchen:
 
 
 def plants_by_tank() -> dict[int, Plants]:
-    """The plants of every tank, in two queries."""
-    taxa = {taxon.key: taxon for taxon in queries.taxa()}
+    """The plants of every tank, in one query."""
     by_tank: dict[int, list[PlantsInTank]] = {}
     for row in queries.plants_in_tanks():
         by_tank.setdefault(row.tank, []).append(row)
-    return {tank: _plants(rows, taxa) for tank, rows in by_tank.items()}
+    return {tank: _plants(rows) for tank, rows in by_tank.items()}
 
 
 NO_PLANTS = Plants(0.0, starting.UPTAKE_SIGMA_LOG, 0.0, False, ())
 
 
-def _plants(rows: Sequence[PlantsInTank], taxa: Mapping[int, TaxonFacts]) -> Plants:
+def _plants(rows: Sequence[PlantsInTank]) -> Plants:
     uptake, sigma = tank_uptake(
         (row.group or row.taxon_name, row.pots if row.state in _TAKES else 0,
          row.pots if row.state == _SETTLING else 0)
@@ -93,8 +96,19 @@ def _plants(rows: Sequence[PlantsInTank], taxa: Mapping[int, TaxonFacts]) -> Pla
         uptake_sigma_log=sigma,
         leaf_m2=leaf_area(leaves),
         is_tender=any(is_tender(row.group, row.taxon_name) for row in rows),
-        taxa=tuple(taxa[key] for key in dict.fromkeys(row.taxon for row in rows) if key in taxa),
+        taxa=tuple(_taxon(row) for row in {row.taxon: row for row in rows}.values()),
     )
+
+
+def _taxon(row: PlantsInTank) -> TaxonFacts:
+    """A taxon with what it bears of salts, and nothing else of it."""
+    low, high, action = row.ec_low_ms_cm, row.ec_high_ms_cm, row.ec_action_ms_cm
+    priors = []
+    if low is not None and high is not None:
+        priors.append(PriorFact("ec_above_source_ms_cm", (low + high) / 2.0, low, high, "", ""))
+    if action is not None:
+        priors.append(PriorFact("ec_action_ms_cm", action, action, action, "", ""))
+    return TaxonFacts(row.taxon, row.taxon_name, row.group, tuple(priors))
 
 
 def salts_of(tank: TankFacts, water: TankWater, kitchen: Kitchen, plants: Plants, action: float) -> TankSalts:

@@ -59,7 +59,8 @@ def light_map_of(name: str, now: datetime, *, target: str = "", taxon: str = "")
     light, used = _map(tank, spots, reads)
     reads = _with_odd(reads, {id(used[i]) for i in light.odd if i < len(used)})
     daily = np.stack(spot_daily_light(light, lamp.dimmer_frac, lamp.lamp_h, lamp.stray_mol_m2_d))
-    taxa, standing = queries.taxa(), plants_by_tank().get(tank.key, NO_PLANTS).taxa
+    taxa = queries.taxa()
+    standing = _standing(tank, taxa)
     wants = {one.name.casefold(): one for one in taxa}
     wanted = _target(target, taxon, wants, standing, spots)
     tariff = next((one.kwh_minor for one in queries.tariffs() if one.from_on <= now.date()), None)
@@ -86,6 +87,11 @@ def light_map_of(name: str, now: datetime, *, target: str = "", taxon: str = "")
         cautions=(CAUTION,),
     )  # fmt: skip
     return replace(floor, said=light_said(floor), workings=map_workings(floor, len(used)))
+
+
+def _standing(tank: TankFacts, taxa: Sequence[TaxonFacts]) -> list[TaxonFacts]:
+    here = {one.key for one in plants_by_tank().get(tank.key, NO_PLANTS).taxa}
+    return [one for one in taxa if one.key in here]
 
 
 def _floor(tank: TankFacts) -> tuple[StandingSpot, ...]:

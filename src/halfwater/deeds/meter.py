@@ -11,6 +11,8 @@ from halfwater.errors import RefusedInput
 from halfwater.plain.chemistry import MeterCheck, MeterPast
 from halfwater.planning.meter import judge_meter
 
+MeterRow = tuple[datetime, float, float, float | None, str]  # at, read, standard, its temperature, "raw"
+
 
 def meter_checks() -> tuple[MeterPast, ...]:
     """The checks of the book, newest first."""
@@ -25,9 +27,10 @@ def judged(text: str) -> MeterCheck:
     return _judge(read_meter(text))
 
 
-def corrections() -> Callable[[datetime], float]:
+def corrections(checks: tuple[MeterRow, ...] | None = None) -> Callable[[datetime], float]:
     """What a reading of an instant is to be multiplied by, as the newest usable check before it says."""
-    usable = [(at, check) for at, check in _judged(queries.meter_checks()) if check and check.is_usable]
+    rows = queries.meter_checks() if checks is None else checks
+    usable = [(at, check) for at, check in _judged(rows) if check and check.is_usable]
     instants = [at for at, _ in usable]
 
     def factor(at: datetime) -> float:
@@ -39,7 +42,7 @@ def corrections() -> Callable[[datetime], float]:
 
 @lru_cache(maxsize=4)
 def _judged(
-    rows: tuple[tuple[datetime, float, float, float | None, str], ...],
+    rows: tuple[MeterRow, ...],
 ) -> tuple[tuple[datetime, MeterCheck | None], ...]:
     found = []
     for at, read, standard, temp_c, word in rows:

@@ -8,10 +8,12 @@ from uuid import NAMESPACE_URL, UUID, uuid5
 from django.db import transaction
 
 from halfwater.book import changes, queries
+from halfwater.deeds.bath import AtHand
 from halfwater.deeds.clock import at_hour, evening_of, local_day
 from halfwater.deeds.note_values import NoteSetting, read_value
 from halfwater.deeds.outlook import outlook_of
 from halfwater.deeds.tonight_cutting import work_due
+from halfwater.deeds.tonight_salts import with_salts
 from halfwater.deeds.water import reckon_baths
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.entry import EntryFact, NewEntry, Noted
@@ -100,7 +102,8 @@ def _round(tanks: Sequence[TankFacts], nursery: NurseryFacts, on: date, now: dat
     last = _last_entries(at, is_past=on < today)
     noted = _noted_sprays(on, nursery, is_ahead=on > today)
     growing = _growing_pots()
-    watched = _watched(at)
+    sightings = queries.sightings(at - timedelta(days=WATCH_DAYS))
+    watched = _watched(sightings, at)
     nights = tuple(
         TankNight(
             key=tank.key,
@@ -120,6 +123,10 @@ def _round(tanks: Sequence[TankFacts], nursery: NurseryFacts, on: date, now: dat
         )
         for tank in tanks
     )
+    if on >= today:
+        usual = {tank: entry.value for (tank, kind), entry in last.items() if kind == "spray" and entry.value}
+        at_hand = AtHand(nursery, tanks, tuple(mixes.values()), usual)
+        nights = with_salts(nights, at_hand, sightings, now, on)
     work, no_work = work_due(on, now) if on >= today else ((), "")
     return plan_round(RoundInputs(on, nights, mixes, nursery.units, work, no_work))
 
@@ -180,10 +187,10 @@ def _growing_pots() -> dict[str, int]:
     return found
 
 
-def _watched(at: datetime) -> dict[int, str]:
+def _watched(sightings: Sequence[EntryFact], at: datetime) -> dict[int, str]:
     """What was last sighted in each tank, while it is still to be watched."""
     found: dict[int, str] = {}
-    for entry in queries.sightings(at - timedelta(days=WATCH_DAYS)):
+    for entry in sightings:
         if entry.tank is not None and entry.at <= at and entry.tank not in found:
             found[entry.tank] = entry.word if (entry.value or 0) >= 2 else ""
     return found
@@ -226,10 +233,10 @@ def _entries_of(
             word=job.session,
         )  # fmt: skip
         return
-    kind = {"look": "note", "read": "waterline", "count": "leaves"}.get(job.kind, job.kind)
+    kind = {"look": "note", "read": "waterline", "count": "leaves", "act": "lamp"}.get(job.kind, job.kind)
     setting = NoteSetting(nursery.units, tanks.get(job.tank_key), job.volume_l)
     read = read_value(kind, line.typed or (LOOKED if job.kind == "look" else ""), setting) if (
-        line.typed or job.kind in ("look", "siphon")
+        line.typed or job.kind == "look" or (job.kind == "siphon" and job.to_line)
     ) else None  # fmt: skip
     yield NewEntry(
         uuid=_own_id(job.tank_key, on, kind, job.session, void),
@@ -237,6 +244,7 @@ def _entries_of(
         at=at,
         tank=job.tank_key,
         value=read.value if read else job.volume_l,
+        second=read.second if read else None,
         to_line=read.to_line if read else "",
         word=job.session if kind == "spray" else (read.word if read else ""),
         text=read.text if read else "",

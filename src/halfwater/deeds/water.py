@@ -53,7 +53,7 @@ def reckon_baths(
     at = still_instant(at)
     now_day = day_number(at, nursery)
     noons = [] if look_back_day else noons_to_keep(at, nursery)
-    if noons and is_worth_keeping([tank.key for tank in able], noons[-1], at):
+    if noons and _is_worth_keeping([tank.key for tank in able], noons[-1], at):
         with transaction.atomic():  # once a month: no entry may come between what is read and what is kept
             answers = _reckon(able, waters, nursery, at, look_back_day, noons)
             _keep(able, answers, nursery)
@@ -149,9 +149,9 @@ def noons_to_keep(at: datetime, nursery: NurseryFacts) -> list[datetime]:
     return [noon for noon in noons if noon <= at - KEEP_AFTER]
 
 
-def is_worth_keeping(tanks: Sequence[int], noon: datetime, at: datetime, model: str = MODEL) -> bool:
+def _is_worth_keeping(tanks: Sequence[int], noon: datetime, at: datetime) -> bool:
     """Has any of these tanks something noted or kept before this noon, and no state kept at it?"""
-    states = queries.checkpoints(model, at)
+    states = queries.checkpoints(MODEL, at)
     old = [tank for tank in tanks if tank not in states or states[tank][0] < noon]
     return any(tank in states for tank in old) or queries.has_water_before(old, noon)
 

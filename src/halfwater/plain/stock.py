@@ -160,3 +160,6 @@ class PlantsInTank:
     state: str
     pots: int
     leaves: int  # as counted last; a pot nobody counted adds none
+    ec_low_ms_cm: float | None = None  # what the taxon bears over its water; None: nobody said
+    ec_high_ms_cm: float | None = None
+    ec_action_ms_cm: float | None = None  # the grower's own limit for it, whole solution

@@ -9,6 +9,7 @@ from halfwater.science import starting
 from halfwater.science.uptake import is_tender
 
 _PRIOR = "ec_above_source_ms_cm"
+_OWN = "ec_action_ms_cm"  # a limit the grower set for a taxon
 _WIDEST = (0.3, 1.2)  # of any plant, above its water
 
 
@@ -37,9 +38,9 @@ def ec_limit(taxa: Iterable[TaxonFacts], source_ms_cm: float) -> EcLimit:
     Notes
     -----
     Targets are the taxon's own range above the source, on top of the source. Action at 1.5, at 1.2 with
-    ferns or Bucephalandra, alarm at 2.0 of the whole solution. The tenderest is the one of least action
-    limit, then of lowest upper target. A hard water may leave no room: then target and action overlap, as
-    they stand.
+    ferns or Bucephalandra, or where the grower set a taxon's own; alarm at 2.0 of the whole solution. The
+    tenderest is the one of least action limit, then of lowest upper target. A hard water may leave no room:
+    then target and action overlap, as they stand.
 
     Source: priors, Salts in the bath
     """
@@ -51,7 +52,8 @@ def ec_limit(taxa: Iterable[TaxonFacts], source_ms_cm: float) -> EcLimit:
             ((prior.low, prior.high) for prior in taxon.priors if prior.quantity == _PRIOR), _WIDEST
         )
         tender = is_tender(taxon.group, taxon.name)
-        action = starting.TENDER_ACTION_EC_MS_CM if tender else starting.ACTION_EC_MS_CM
+        usual = starting.TENDER_ACTION_EC_MS_CM if tender else starting.ACTION_EC_MS_CM
+        action = next((prior.mean for prior in taxon.priors if prior.quantity == _OWN), usual)
         found.append((action, high, low, taxon.name))
     action, high, low, name = min(found, default=(starting.ACTION_EC_MS_CM, _WIDEST[1], _WIDEST[0], ""))
     return EcLimit(

@@ -54,6 +54,25 @@ class SiphonAhead:
 
 
 @dataclass(frozen=True, slots=True)
+class SaltsTonight:
+    """The salts of a bath as the evening finds them."""
+
+    ec_ms_cm: float
+    p_past_frac: float  # chance of standing past the action limit
+    action_ms_cm: float
+    siphon_l: float  # to bring it to its target, refilled with
+    refill_l: float
+    refill_name: str
+    refill_mix: int | None  # key; None: plain water
+    ec_after_ms_cm: float
+    read_days_ago: float | None
+    has_meter: bool  # an EC was ever noted in this nursery
+    gain_ms_cm: float  # by which a reading would narrow the range at the siphon
+    plain_days_ago: float | None = None  # evenings since plain water was sprayed; None: never noted
+    is_plain_night: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class TankNight:
     """One tank as the evening finds it."""
 
@@ -69,6 +88,8 @@ class TankNight:
     counted_days_ago: float | None = None
     growing_pots: int = 0
     sighting: str = ""  # what was last sighted and is still to be watched
+    salts: SaltsTonight | None = None  # None where nothing can be said
+    act: str = ""  # the next thing to do against algae, in words
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +126,7 @@ class Job:
     """One thing to do on the round, with its amounts and its reason."""
 
     key: str  # unique in the round, such as "siphon-3"
-    kind: str  # mix, read, siphon, fill, spray, look, count, cut, move
+    kind: str  # mix, read, ec, siphon, fill, spray, look, count, act, cut, move
     tank: str  # name; "" for a mix
     tank_key: int | None
     due_on: date

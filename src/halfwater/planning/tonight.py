@@ -17,6 +17,7 @@ from halfwater.planning.night import (
     TankNight,
     WaterOutlook,
 )
+from halfwater.planning.night_salts import act_jobs, ec_readings, plain_night, salts_jobs, with_salts
 from halfwater.science import starting
 
 SIPHON_DUE_FRAC = 0.10  # chance of passing the limit line before the next round
@@ -62,21 +63,25 @@ def plan_round(inputs: RoundInputs) -> Round:
     Due: P(limit line passed before the next round) >= 0.10 or depth >= limit
     line. The amount of each mix is the sum of its sprays and fills, made up to
     the next mark of a jug. No tanks give a round without jobs. Minutes per job are
-    starting values. Cuts and moves come from the cutting plan and have until the end of their week, so that
-    their minutes are not the evening's.
+    starting values. Salts ask for a siphon of their own only where the waterline asks for none, and after
+    a reading where the grower has a meter. Cuts and moves come from the cutting plan and have until the end
+    of their week, so that their minutes are not the evening's.
 
     Source: own definition
     """
     _check(inputs)
     tanks = sorted(inputs.tanks, key=lambda tank: (tank.place, tank.name))
     readings = _readings_worth_taking(tanks, inputs.on)
+    ec = ec_readings(tanks, inputs.on)
     walk: list[Job] = []
     for tank in tanks:
-        if tank.key in readings:
-            walk.append(readings[tank.key])
-        walk += _bath_jobs(tank, inputs)
+        begins = len(walk)
+        walk += [found[tank.key] for found in (readings, ec) if tank.key in found]
+        walk += [with_salts(job, tank) for job in _bath_jobs(tank, inputs)]
+        walk += salts_jobs(tank, inputs.on, [job.kind for job in walk[begins:]])
         walk += [_spray_job(tank, spray, inputs.on) for spray in tank.sprays if not spray.is_noted]
         walk += _care_jobs(tank, inputs.on)
+        walk += act_jobs(tank, inputs.on)
         walk += [_work_job(tank, work, inputs.on) for work in inputs.work if work.tank_key == tank.key]
     recipes, mix_jobs = _mixes(walk, inputs)
     jobs = (*mix_jobs, *walk)
@@ -236,11 +241,12 @@ def _fill_job(tank: TankNight, volume_l: float, line_mm: float, why: str, inputs
 
 
 def _spray_job(tank: TankNight, spray: PlannedSpray, on: date) -> Job:
+    spray, plain = plain_night(tank, spray)
     habit = " (the amount this tank usually gets)" if spray.is_drench else ""
     when = "every evening" if spray.session == "night" else "in the morning"
     return Job(
         key=f"spray-{tank.key}-{spray.session}", kind="spray", tank=tank.name, tank_key=tank.key,
-        due_on=on, minutes=starting.SPRAY_MIN, why=f"The plan sprays it {when}{habit}.",
+        due_on=on, minutes=starting.SPRAY_MIN, why=plain or f"The plan sprays it {when}{habit}.",
         volume_l=spray.volume_l, mix=spray.mix_name, mix_key=spray.mix, session=spray.session,
     )  # fmt: skip
 

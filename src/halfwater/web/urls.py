@@ -24,6 +24,7 @@ from halfwater.web.setup import views as setup
 from halfwater.web.stock import lineage, take, take_list
 from halfwater.web.stock import pot_views as pots
 from halfwater.web.stock import views as stock
+from halfwater.web.tanks import care_views as care
 from halfwater.web.tanks import sheets
 from halfwater.web.tanks import views as tanks
 from halfwater.web.tonight import views as tonight
@@ -38,6 +39,7 @@ urlpatterns = [
     path("tanks/at/<path:name>/change/", sheets.tank_edit, name="tank-edit"),
     path("tanks/at/<path:name>/place/", sheets.tank_place, name="tank-place"),
     path("tanks/at/<path:name>/note/<str:kind>/", tanks.note_entry, name="tank-note"),
+    path("tanks/at/<path:name>/bath/", care.bath, name="tank-bath"),
     path("tanks/at/<path:name>/", tanks.tank, name="tank"),
     path("entries/<uuid:uuid>/", entries.entry, name="entry"),
     path("entries/<uuid:uuid>/void/", entries.make_void, name="entry-void"),

@@ -2,7 +2,7 @@
 
 from halfwater.book.queries.chemistry import (
     bare_entries,
-    bath_rows,
+    bath_entries,
     meter_checks,
     own_targets,
     plants_in_tanks,
@@ -46,7 +46,7 @@ __all__ = [
     "api_keys",
     "bare_entries",
     "batches",
-    "bath_rows",
+    "bath_entries",
     "box_kinds",
     "buyer_export",
     "buyers",

@@ -32,6 +32,7 @@ from halfwater.web import cautions
 from halfwater.web.chart import Chart, Key
 from halfwater.web.stock.page import StateCount
 from halfwater.web.tanks import words
+from halfwater.web.tanks.bath import BathPart
 from halfwater.web.tanks.drawers import Drawer
 from halfwater.web.workings import Figure
 
@@ -102,6 +103,7 @@ class TankPage:
     floor_says: str
     counts: tuple[StateCount, ...]
     light: str
+    bath: BathPart
     drawers: tuple[Drawer, ...]
     cautions: tuple[str, ...]
     entries: tuple[EntryLine, ...]
@@ -127,6 +129,7 @@ def tank_page(
     answer: TankAnswer,
     entries: Sequence[EntryFact],
     drawers: tuple[Drawer, ...],
+    bath: BathPart,
     today: date,
     units: str,
     more_url: str,
@@ -149,6 +152,7 @@ def tank_page(
         floor=draw_floor(plan),
         floor_says=f"{floor_sentence(plan)}.",
         counts=counts,
+        bath=bath,
         light=words.light_sentence(answer),
         drawers=drawers,
         cautions=_cautions(answer),

@@ -11,6 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from halfwater.book import queries
+from halfwater.deeds.bath import bath_of
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.notes import NotedEntry, Typed, note, read_entry
 from halfwater.deeds.photos import keep_photo
@@ -19,6 +20,7 @@ from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.tank import TankFacts
 from halfwater.web.fields import Form
 from halfwater.web.requests import WHO
+from halfwater.web.tanks.bath import bath_part
 from halfwater.web.tanks.drawers import SECOND_FIELDS, Drawer, drawers, opened, typed_value
 from halfwater.web.tanks.page import TankPage, tank_page, tanks_page
 
@@ -76,9 +78,9 @@ def _note(request: HttpRequest, form: Form, facts: TankFacts, kind: str, now: da
         tank=facts.name,
         value=typed_value(kind, typed),
         second=typed.get(SECOND_FIELDS.get(kind, ""), None),
-        third=typed.get("stray") or None,
         at=typed["at"],
         text=typed["text"],
+        third=typed.get("stray") or None,
         mix=typed.get("mix", ""),
         batch=typed.get("batch", ""),
         spot=typed.get("spot", ""),
@@ -113,7 +115,15 @@ def _page(facts: TankFacts, now: datetime, made: tuple[Drawer, ...], skip: int) 
     if len(seen) > ENTRIES_SHOWN:
         more_url = f"{reverse('tank', args=[facts.name])}?skip={skip + ENTRIES_SHOWN}#entries"
     answer = tank_answer(facts.name, now)
-    return tank_page(answer, seen[:ENTRIES_SHOWN], made, local_day(now, nursery), nursery.units, more_url)
+    return tank_page(
+        answer,
+        seen[:ENTRIES_SHOWN],
+        made,
+        bath_part(bath_of(facts.name, now)),
+        local_day(now, nursery),
+        nursery.units,
+        more_url,
+    )
 
 
 def _skip(request: HttpRequest) -> int:

@@ -19,6 +19,8 @@ DOES = {
     "siphon": "Siphon",
     "fill": "Fill",
     "read": "Read the waterline",
+    "ec": "Read the EC",
+    "act": "Against algae",
     "look": "Look over",
     "count": "Count leaves",
     "cut": "Cut",
@@ -29,6 +31,8 @@ _TONES = {
     "siphon": ("due", "due"),
     "fill": ("due", "low"),
     "read": ("", "worth it"),
+    "ec": ("", "worth it"),
+    "act": ("due", "algae"),
     "count": ("quiet", "monthly"),
     "cut": ("due", "this week"),
     "move": ("due", "this week"),
@@ -198,7 +202,7 @@ def _line(job: Job, units: str) -> Line:
         tone=tone,
         field=_field(job, units),
         skip=_skip(job),
-        is_reading=job.kind == "read",
+        is_reading=job.kind in ("read", "ec"),
     )
 
 
@@ -217,12 +221,17 @@ def _field(job: Job, units: str) -> Field | None:
         unit = unit_of("small_volume", units)
         return Field(name, "Amount", unit.text(job.volume_l, 3), unit.sign)
     if job.kind == "siphon":
-        return Field(name, "How much", "to low line", help="Or litres taken out, such as 2.5 L.")
+        usual = "to low line" if job.to_line else show(job.volume_l, "l", units)
+        return Field(name, "How much", usual, help="Or litres taken out, such as 2.5 L.")
     if job.kind == "fill":
         unit = unit_of("volume", units)
         return Field(name, "Amount", unit.text(job.volume_l, 3), unit.sign)
     if job.kind == "read":
         return Field(name, f"Waterline in {job.tank}", "", unit_of("length", units).sign, inputmode="decimal")
+    if job.kind == "ec":
+        return Field(name, f"EC of {job.tank}", "", "mS/cm", inputmode="decimal")
+    if job.kind == "act":
+        return Field(name, "The lamp now", "", help="Dimmer and hours once it is set, such as 80 % 8 h.")
     return None
 
 
@@ -307,7 +316,7 @@ def _cautions(planned: Round) -> tuple[str, ...]:
     ]
     if "siphon" in kinds:
         found += [cautions.SIPHON, cautions.DRAIN]
-    if kinds & {"siphon", "fill", "read"}:
+    if kinds & {"siphon", "fill", "read", "ec"}:
         found.append(cautions.ELECTRICITY)
     return tuple(dict.fromkeys(found))
 

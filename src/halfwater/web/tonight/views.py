@@ -18,7 +18,7 @@ from halfwater.web.fields import said
 from halfwater.web.requests import WHO
 from halfwater.web.tonight.page import TonightPage, tonight_page, with_typed
 
-_READ_AS = {"read": "waterline"}
+_READ_AS = {"read": "waterline", "act": "lamp"}
 
 
 def tonight(request: HttpRequest) -> HttpResponse:
@@ -90,7 +90,7 @@ def read_lines(
 
 
 def _is_noted(job: Job, typed: str) -> bool:
-    return job.kind not in ("read", "count") or bool(typed)
+    return job.kind not in ("read", "ec", "count", "act") or bool(typed)
 
 
 def _page(planned: Round, now: datetime) -> TonightPage:

@@ -25,6 +25,8 @@
         fan: { color: ink("water"), fillOpacity: 0.22 },
         water: { color: ink("water"), strokeWidth: 2.5 },
         ahead: { color: ink("water"), strokeWidth: 2.5, strokeDash: [7, 4] },
+        odd: { stroke: ink("past-mark"), strokeWidth: 2, size: 60, opacity: 1 },
+        fill: { color: ink("ink-soft"), strokeWidth: 1.5, strokeDash: [1, 4] },
         reading: { color: ink("leaf"), stroke: ink("ink"), strokeWidth: 1.8, size: 56, opacity: 1 },
         clay: { color: ink("ink"), strokeWidth: 1.5 },
         limit: { color: ink("past-mark"), strokeWidth: 1.8, strokeDash: [8, 4] },
