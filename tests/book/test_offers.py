@@ -54,7 +54,7 @@ def test_a_taken_pot_goes_no_other_way(shop: Shop, way: str, taken: str) -> None
         said = f"promised to order {place(shop.line).number}"
     else:
         changes.place_hold(a_hold(shop.line, minutes=50 * YEAR_MIN), who=WHO, now=NOW)
-        said = "is held for a buyer until 20"
+        said = "is held for a buyer until 7 Nov 2076 at 20:00"
     before = queries.standing_pot(shop.pots[0])
     with pytest.raises(RefusedByBook, match=said):
         OTHER_WAYS[way](shop, shop.pots[0])

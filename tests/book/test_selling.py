@@ -89,12 +89,12 @@ def test_before_and_after_its_time_a_release_takes_no_order() -> None:
         place(shop.line)
     changes.save_release(shop.release, who=WHO, opens_at=LATER, closes_at=LATER + timedelta(hours=2))
     changes.open_release(shop.release, who=WHO, now=NOW)
-    with pytest.raises(RefusedByBook, match=r"opens at 2026-11-20 21:00 UTC"):
+    with pytest.raises(RefusedByBook, match=r"opens on 20 Nov 2026 at 21:00\."):
         place(shop.line)
     assert queries.open_lines(NOW) == ()
     assert [line.key for line in queries.open_lines(LATER)] == [shop.line]
     changes.place_order(an_order(shop.line), who=WHO, now=LATER)
-    with pytest.raises(RefusedByBook, match="closed since"):
+    with pytest.raises(RefusedByBook, match=r"closed on 20 Nov 2026 at 23:00\."):
         changes.place_order(an_order(shop.line), who=WHO, now=LATER + timedelta(hours=2))
     changes.close_release(shop.release, who=WHO, now=LATER)
     with pytest.raises(RefusedByBook, match="is closed"):
@@ -125,7 +125,7 @@ def test_a_hold_runs_out_by_itself(shop: Shop) -> None:
     assert counts(shop, gone - timedelta(seconds=1)) == (1, 3, 0)
     assert counts(shop, gone) == (4, 0, 0)
     assert queries.holds(now=gone)[0].state == "run out"
-    with pytest.raises(RefusedByBook, match="ran out at 2026-11-20 20:30"):
+    with pytest.raises(RefusedByBook, match="ran out on 20 Nov 2026 at 20:30"):
         changes.place_order(an_order(holds=(hold.uuid,)), who=WHO, now=gone)
     changes.place_order(an_order(shop.line, 4), who=WHO, now=gone)
     assert queries.holds(now=NOW)[0].state == "run out"  # written so: a clock set back brings nothing back
@@ -379,3 +379,30 @@ def test_an_empty_release_is_not_opened() -> None:
         changes.open_release(shop.release, who=WHO, now=NOW)
     with pytest.raises(RefusedInput, match="key of a line"):
         changes.offer_pots(99, 1, who=WHO, now=NOW)
+
+
+def test_a_refusal_tells_instants_on_the_nursery_clock() -> None:
+    """Opening, closing, a hold's end and a future entry are told in local time, not in UTC."""
+    shop = a_shop(is_open=False)
+    changes.save_nursery(who=WHO, time_zone="America/New_York")
+    changes.save_release(shop.release, who=WHO, opens_at=LATER, closes_at=LATER + timedelta(hours=2))
+    changes.open_release(shop.release, who=WHO, now=NOW)
+    with pytest.raises(RefusedByBook, match=r"opens on 20 Nov 2026 at 16:00\."):
+        place(shop.line)
+    with pytest.raises(RefusedByBook, match=r"closed on 20 Nov 2026 at 18:00\."):
+        changes.place_order(an_order(shop.line), who=WHO, now=LATER + timedelta(hours=2))
+    changes.save_release(shop.release, who=WHO, opens_at=NOW, closes_at=None)
+    held = changes.place_hold(a_hold(shop.line, 4, minutes=60), who=WHO, now=NOW)
+    for refused in (
+        lambda: changes.take_back_pots(shop.pots, who=WHO, now=NOW),
+        lambda: changes.set_state(shop.pots[0], "kept", at=NOW, who=WHO, now=NOW),
+    ):
+        with pytest.raises(RefusedByBook, match=r"held for a buyer until 20 Nov 2026 at 16:00"):
+            refused()
+    changes.let_hold_go(held.uuid, who=WHO, now=NOW)
+    with pytest.raises(RefusedByBook, match=r"was let go on 20 Nov 2026 at 15:00\."):
+        place(None, holds=(held.uuid,))
+    with pytest.raises(
+        RefusedInput, match=r"20 Nov 2026 at 16:00.* than now, 20 Nov 2026 at 15:00"
+    ):
+        place(shop.line, placed_at=LATER)

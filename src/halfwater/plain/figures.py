@@ -7,8 +7,9 @@ it in metric or US units. What it writes can be typed back.
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import ROUND_HALF_UP, Decimal
+from zoneinfo import ZoneInfo
 
 from halfwater.errors import RefusedInput
 
@@ -147,6 +148,12 @@ def show_date(day: date | None, today: date | None = None) -> str:
         return NOTHING
     near = today is not None and abs((day - today).days) < 183
     return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}" + ("" if near else f" {day.year}")
+
+
+def show_at(at: datetime, time_zone: str) -> str:
+    """An instant within a sentence, on the clock of a place: "28 Nov 2026 at 18:00"."""
+    local = at.astimezone(ZoneInfo(time_zone))
+    return f"{local.day} {_MONTHS[local.month - 1]} {local.year} at {local:%H:%M}"
 
 
 def show_dates(p10: date | None, p50: date | None, p90: date | None, today: date | None = None) -> str:

@@ -13,6 +13,7 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, Sum
 
+from halfwater.book.changes.clock import said_at
 from halfwater.book.models import Hold, Line, OfferedPot, OrderLine, Release
 from halfwater.book.models.order import LIVE
 from halfwater.book.queries.offers import is_free
@@ -51,10 +52,10 @@ class LineAtHand:
         if release.state == "closed":
             raise RefusedByBook(f"{release.name} is closed: it takes no more orders.", release.name)
         if release.state == "drafted" or (opens_at is not None and now < opens_at):
-            when = f": it opens at {minute(opens_at)}" if opens_at is not None else ""
+            when = f": it opens on {said_at(opens_at)}" if opens_at is not None else ""
             raise RefusedByBook(f"{release.name} is not open yet{when}.", release.name)
         if closes_at is not None and now >= closes_at:
-            raise RefusedByBook(f"{release.name} is closed since {minute(closes_at)}.", release.name)
+            raise RefusedByBook(f"{release.name} closed on {said_at(closes_at)}.", release.name)
 
     def takes_back(self, now: datetime) -> bool:
         """Whether a pot that is freed can be had by the next buyer."""
@@ -133,11 +134,6 @@ def free_holds(holds: Collection[UUID], state: str, now: datetime) -> None:
         return
     Hold.objects.filter(pk__in=holds, state="held").update(state=state, ended_at=now)
     OfferedPot.objects.filter(LIVE, hold__in=holds).update(hold=None, taken_at=None)
-
-
-def minute(at: datetime) -> str:
-    """An instant as sentences say it."""
-    return f"{at:%Y-%m-%d %H:%M} UTC"
 
 
 def _plants(count: int) -> str:

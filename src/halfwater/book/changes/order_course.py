@@ -1,12 +1,13 @@
 """The course of an order: paid, packed, sent, arrived."""
 
 from collections.abc import Iterable
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from uuid import NAMESPACE_URL, uuid5
 
 from django.db.models import Count, Max, Q
 
 from halfwater.book.changes import checks
+from halfwater.book.changes.clock import said_at
 from halfwater.book.changes.door import one_write
 from halfwater.book.changes.entries import write_entries
 from halfwater.book.changes.sales_soundness import MAYBE_MONEY
@@ -135,7 +136,7 @@ def _sold(row: Order, pots: Iterable[int], now: datetime) -> tuple[NewEntry, ...
     late = max(last.values(), default=now)
     if late > now + CLOCK_SLACK:
         raise RefusedByBook(
-            f"Something is noted of a pot of order {row.number} at {late.astimezone(UTC):%Y-%m-%d %H:%M} UTC,"
+            f"Something is noted of a pot of order {row.number} on {said_at(late)},"
             " later than now: set this machine's clock right.",
             str(row.number),
         )

@@ -9,8 +9,9 @@ from django.db import IntegrityError, connection
 from django.db.models import Q
 
 from halfwater.book.changes.buyers import hold_buyer
+from halfwater.book.changes.clock import said_at
 from halfwater.book.changes.door import one_write
-from halfwater.book.changes.lines_at_hand import LineAtHand, hold_lines, minute, refuse_sold_out
+from halfwater.book.changes.lines_at_hand import LineAtHand, hold_lines, refuse_sold_out
 from halfwater.book.changes.places import rules_of, said_of
 from halfwater.book.changes.pots_for_sale import sell_pots
 from halfwater.book.changes.sales_soundness import SoundOrder, sound_order
@@ -133,7 +134,7 @@ def _add_holds(
             raise RefusedByBook(f"This hold has become order {row.order_id}.", str(uuid))
         if row.state != "held":
             gone = "ran out" if row.state == "run out" else "was let go"
-            raise RefusedByBook(f"The hold {gone} at {minute(row.ended_at or now)}.", str(uuid))
+            raise RefusedByBook(f"The hold {gone} on {said_at(row.ended_at or now)}.", str(uuid))
         share = shares.setdefault(row.line_id, _Share(lines[row.line_id]))
         share.held += row.plants
         share.holds.append(uuid)

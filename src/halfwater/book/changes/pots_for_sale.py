@@ -5,6 +5,7 @@ from datetime import datetime
 
 from django.db.models import F
 
+from halfwater.book.changes.clock import said_at
 from halfwater.book.changes.door import one_write
 from halfwater.book.changes.lines_at_hand import hold_lines
 from halfwater.book.changes.promises import end_offers
@@ -134,7 +135,7 @@ def refuse_taken_offer(row: OfferedPot, now: datetime) -> None:
         )
     if row.hold is not None and row.hold.state == "held" and row.hold.until > now:
         raise RefusedByBook(
-            f"Pot {row.pot} is held for a buyer until {row.hold.until:%Y-%m-%d %H:%M} UTC.", str(row.pot)
+            f"Pot {row.pot} is held for a buyer until {said_at(row.hold.until)}.", str(row.pot)
         )
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Collection
 from datetime import datetime
 
+from halfwater.book.changes.clock import said_at
 from halfwater.book.models import OfferedPot, StandingPot
 from halfwater.book.models.order import LIVE
 from halfwater.errors import RefusedByBook
@@ -51,7 +52,7 @@ def refuse_promised(pot: StandingPot, row: OfferedPot, state: str, at: datetime)
         raise RefusedByBook(f"Pot {pot} is promised to order {number}: {_SAID[state]}.", str(number))
     if row.hold is not None and row.hold.state == "held" and row.hold.until > at:
         raise RefusedByBook(
-            f"Pot {pot} is held for a buyer until {row.hold.until:%Y-%m-%d %H:%M} UTC: {_SAID[state]}.",
+            f"Pot {pot} is held for a buyer until {said_at(row.hold.until)}: {_SAID[state]}.",
             str(row.hold_id),
         )
 

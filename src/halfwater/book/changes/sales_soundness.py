@@ -11,6 +11,7 @@ from uuid import UUID
 
 from halfwater.book.changes import checks
 from halfwater.book.changes.buyers import sound_buyer
+from halfwater.book.changes.clock import said_at
 from halfwater.book.changes.soundness import CLOCK_SLACK
 from halfwater.errors import RefusedInput
 from halfwater.plain.selling import CHANNELS, NewHold, NewOrder, WantedLine
@@ -53,7 +54,8 @@ def sound_order(new: NewOrder, now: datetime) -> SoundOrder:
         raise RefusedInput("pot", min(pots), "each pot once")
     placed_at = now if new.placed_at is None else instant("placed_at", new.placed_at)
     if placed_at > now + CLOCK_SLACK:
-        raise RefusedInput("placed_at", placed_at.isoformat(), "an instant that is not later than now")
+        accepted = f"an instant that is not later than now, {said_at(now)}"
+        raise RefusedInput("placed_at", said_at(placed_at), accepted)
     for name in ("is_paid", "papers_seen"):
         checks.flag(name, getattr(new, name))
     return SoundOrder(

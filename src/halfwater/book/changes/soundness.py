@@ -2,8 +2,9 @@
 
 import math
 from collections.abc import Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 
+from halfwater.book.changes.clock import said_at
 from halfwater.errors import RefusedInput
 from halfwater.plain.costing import TASKS
 from halfwater.plain.entry import CAUSES, KIND_UNITS, SIGHTINGS, NewEntry
@@ -80,9 +81,9 @@ def _refuse_instant(at: datetime, now: datetime) -> None:
     if not isinstance(at, datetime) or at.utcoffset() is None:
         raise RefusedInput("at", str(at), "an instant with its time zone")
     if at > now + CLOCK_SLACK:
-        raise RefusedInput("at", _minute(at), f"a time not later than now, {_minute(now)}")
+        raise RefusedInput("at", said_at(at), f"a time not later than now, {said_at(now)}")
     if at.year < 1900:
-        raise RefusedInput("at", _minute(at), "a time after 1900")
+        raise RefusedInput("at", said_at(at), "a time after 1900")
 
 
 def _refuse_tank(new: NewEntry, rims_mm: Mapping[int, float]) -> None:
@@ -159,7 +160,3 @@ def _refuse_words(new: NewEntry) -> None:
 
 def _is_number(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
-
-
-def _minute(at: datetime) -> str:
-    return at.astimezone(UTC).strftime("%Y-%m-%d %H:%M UTC")
