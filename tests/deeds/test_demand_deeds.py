@@ -12,6 +12,7 @@ from halfwater.deeds.prices import set_for_plan
 from halfwater.deeds.sheet import RefusedSheet
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.pricing import PricingRules
+from halfwater.planning.demand import demand_outlook
 from tests.deeds.nurseries import NOW, WHO
 from tests.deeds.past_releases import a_floor, a_release, sold_out_releases
 
@@ -42,6 +43,32 @@ def test_a_sell_out_in_eighteen_minutes_says_how_many_found_nothing() -> None:
     assert any("From 2 releases nothing is sure" in one for one in told.cautions)
     assert any("No price was ever changed" in one for one in told.cautions)
     assert "10 plants sold on 2 lines, 2 of them sold out" in told.said
+
+
+def test_what_all_lines_lacked_is_told_as_each_line_tells_it() -> None:
+    """With one line the sum is the line's own range; two lack more than either."""
+    a_floor()
+    first, _ = sold_out_releases(2)
+    told = sales_outlook(NOW, first)
+    (line,) = told.lines
+    own = f"about {round(line.outlook.unmet.p50)} (80 %: {round(line.outlook.unmet.p10)} to"
+    assert own in line.said
+    assert own in told.said
+    assert told.said.startswith("5 plants sold on 1 line, sold out; about ")
+    both = demand_outlook(past_of(NOW)[0], NOW)
+    lines = [one.unmet for one in both.lines]
+    assert set(both.unmet_by_release) == {one.line.release for one in both.lines}
+    assert max(one.p50 for one in lines) <= both.unmet.p50
+    assert max(one.p90 for one in lines) <= both.unmet.p90
+
+
+def test_one_plant_is_told_as_one() -> None:
+    """Never "1 plants", never "all 1"."""
+    a_floor()
+    a_release("One", NOW - timedelta(days=30), (5,), pots=1, days=6)
+    told = sales_outlook(NOW)
+    assert told.said.startswith("1 plant sold on 1 line, sold out; ")
+    assert "One: the only one sold in 5 minutes; " in told.lines[0].said
 
 
 def test_one_release_alone_tells_of_its_own_lines() -> None:

@@ -94,10 +94,11 @@ def sales_outlook(now: datetime, release: int | None = None) -> SalesOutlook:
     ahead = tuple(_ahead(line, one) for (line, _), one in both if one is not None)
     far = tuple(said_far(one.taxon_name, one.grade) for (_, one), found in both if found is None)
     releases = len({line.release for line in past})
+    unmet = known.unmet if facts is None else known.unmet_by_release.get(facts.key, Span(0.0, 0.0, 0.0))
     return SalesOutlook(
         now_at=now, release_name="" if facts is None else facts.name, releases=releases, lines=lines,
         ahead=ahead, price_response=known.price_response, interest=known.interest, open_days=known.open_days,
-        said=said_in_all([one.outlook for one in lines], ahead), learn_next=known.learn_next,
+        said=said_in_all([one.outlook for one in lines], unmet, ahead), learn_next=known.learn_next,
         cautions=(*why_unsure(releases, known.price_response), *far),
         workings=known.workings,
     )  # fmt: skip

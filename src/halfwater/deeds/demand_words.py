@@ -20,13 +20,14 @@ def said_of_line(one: LineOutlook, is_open: bool) -> str:
     line = one.line
     name = f"{line.taxon_name} ({line.grade}), {line.release_name}"
     if line.is_sold_out and one.sold_out_after_h is None:
-        return f"{name}: all {line.offered} sold, nobody noted when; {_more(one)}."
+        return f"{name}: {_all(line.offered)} sold, nobody noted when; {_more(one.unmet)}."
     if line.is_sold_out:
-        return f"{name}: all {line.offered} sold in {said_hours(one.sold_out_after_h or 0.0)}; {_more(one)}."
+        after = said_hours(one.sold_out_after_h or 0.0)
+        return f"{name}: {_all(line.offered)} sold in {after}; {_more(one.unmet)}."
     if is_open:
         return (
-            f"{name}: {line.sold} of {line.offered} sold so far; by its closing {spans(one.wanted)} are "
-            f"wanted: {_will_it(one.wanted, line.offered)}."
+            f"{name}: {line.sold} of {line.offered} sold so far; by its closing {spans(one.wanted)} "
+            f"{_are(one.wanted)} wanted: {_will_it(one.wanted, line.offered)}."
         )
     return (
         f"{name}: {line.sold} of {line.offered} sold, {line.offered - line.sold} left at closing: who wanted "
@@ -34,11 +35,19 @@ def said_of_line(one: LineOutlook, is_open: bool) -> str:
     )
 
 
-def _more(one: LineOutlook) -> str:
+def _all(offered: int) -> str:
+    return "the only one" if offered == 1 else f"all {offered}"
+
+
+def _are(span: Span) -> str:
+    return "is" if round(span.p10) == round(span.p90) == 1 else "are"
+
+
+def _more(unmet: Span) -> str:
     """How many found nothing."""
-    if one.unmet.p90 < 0.5:
+    if unmet.p90 < 0.5:
         return "hardly anyone found nothing"
-    return f"{spans(one.unmet)} more would have been taken had they been there"
+    return f"{spans(unmet)} more would have been taken, had there been enough"
 
 
 def _will_it(wanted: Span, offered: int) -> str:
@@ -79,8 +88,8 @@ def _hours(after_h: Span) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def said_in_all(lines: Sequence[LineOutlook], ahead: Sequence[object]) -> str:
-    """All lines in one sentence."""
+def said_in_all(lines: Sequence[LineOutlook], unmet: Span, ahead: Sequence[object]) -> str:
+    """All lines in one sentence; `unmet` is what they lacked together."""
     if not lines:
         return (
             "Not on offer yet: what follows is foreseen."
@@ -89,10 +98,13 @@ def said_in_all(lines: Sequence[LineOutlook], ahead: Sequence[object]) -> str:
         )
     out = sum(one.line.is_sold_out for one in lines)
     sold = sum(one.line.sold for one in lines)
-    unmet = sum(one.mean_unmet for one in lines)
+    plants = "1 plant" if sold == 1 else f"{sold} plants"
     which = "1 line" if len(lines) == 1 else f"{len(lines)} lines"
-    told = f"{sold} plants sold on {which}, {out} of them sold out"
-    return f"{told}; about {unmet:.0f} more were wanted than were there." if out else f"{told}."
+    told = f"{plants} sold on {which}"
+    if not out:
+        return f"{told}."
+    sold_out = ", sold out" if len(lines) == 1 else f", {out} of them sold out"
+    return f"{told}{sold_out}; {_more(unmet)}."
 
 
 def why_unsure(releases: int, price: PriceResponse) -> tuple[str, ...]:

@@ -1,5 +1,6 @@
 """What buyers wanted in past releases, and what they may want in the next one, as plain data."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -105,6 +106,8 @@ class DemandOutlook:
     open_days: float  # how long a line is taken to stay open where nothing else is said
     learn_next: str = ""  # the one thing that would narrow the answer most, in words
     workings: tuple[Working, ...] = field(default=())
+    unmet: Span = Span(0.0, 0.0, 0.0)  # of all lines together, drawn together
+    unmet_by_release: Mapping[int, Span] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -118,7 +118,9 @@ def demand_outlook(
     learned = past if isinstance(past, LearnedDemand) else learn_demand(past, now, open_days=open_days)
     rng = np.random.default_rng(seed)
     common = shared_draws(learned.posterior, rng, draws)
-    lines = _line_outlooks(learned, common, rng) if learned.past else ()
+    more = _more_draws(learned, common, rng)
+    unmet = _unmet(learned, more)
+    lines = _line_outlooks(learned, more, unmet)
     price = _price_response(learned, common)
     interest = _interest(learned, common)
     kinds = tuple(_kind_outlook(learned, common, taxon, grade, seed) for taxon, grade in learned.facts.kinds)
@@ -131,6 +133,8 @@ def demand_outlook(
         learned.facts.open_days,
         learn_next(learned.past, price, interest),
         demand_workings(lines, price, interest, learned.facts.open_days),
+        _span(unmet.sum(axis=1)),
+        _unmet_by_release(learned.past, unmet),
     )
 
 
@@ -272,23 +276,42 @@ def _next(
     return next_draws(learned.posterior, common, line, rng)
 
 
-def _line_outlooks(
-    learned: LearnedDemand, common: SharedDraws, rng: np.random.Generator
-) -> tuple[LineOutlook, ...]:
+def _more_draws(learned: LearnedDemand, common: SharedDraws, rng: np.random.Generator) -> Floats:
+    """Plants wanted beyond what each past line sold: a row a world, a column a line as it was given."""
     facts = learned.facts
+    if not learned.past:
+        return np.zeros((1, 0))
     until = np.array([time.until_h for time in facts.times])
     every = max(1, len(common.node) // _PAST_DRAWS)
     some = SharedDraws(common.node[::every], common.shared[::every], common.add_chance[::every])
-    more = past_draws(learned.posterior, some, until, rng).more
+    drawn = past_draws(learned.posterior, some, until, rng).more
+    return np.asarray(drawn[:, list(facts.place)], dtype=np.float64)
+
+
+def _unmet(learned: LearnedDemand, more: Floats) -> Floats:
+    """Of them, those that find nothing: an open line has plants left for some."""
+    left = [line.offered - line.sold if _is_open(line, learned.now_at) else 0 for line in learned.past]
+    return np.maximum(more - np.array(left, dtype=np.float64), 0.0)
+
+
+def _is_open(line: PastLine, now: datetime) -> bool:
+    return not line.is_sold_out and (line.closed_at is None or line.closed_at > now)
+
+
+def _unmet_by_release(past: Sequence[PastLine], unmet: Floats) -> dict[int, Span]:
+    releases = np.array([line.release for line in past])
+    return {int(key): _span(unmet[:, releases == key].sum(axis=1)) for key in np.unique(releases)}
+
+
+def _line_outlooks(learned: LearnedDemand, more: Floats, unmet: Floats) -> tuple[LineOutlook, ...]:
+    facts = learned.facts
     return tuple(
-        _line_outlook(line, facts.times[row], more[:, row], learned.now_at)
-        for line, row in zip(learned.past, facts.place, strict=True)
+        _line_outlook(line, facts.times[facts.place[at]], more[:, at], unmet[:, at])
+        for at, line in enumerate(learned.past)
     )
 
 
-def _line_outlook(line: PastLine, time: LineTimes, more: Floats, now: datetime) -> LineOutlook:
-    is_open = not line.is_sold_out and (line.closed_at is None or line.closed_at > now)
-    unmet = np.maximum(more - (line.offered - line.sold), 0.0) if is_open else more
+def _line_outlook(line: PastLine, time: LineTimes, more: Floats, unmet: Floats) -> LineOutlook:
     wanted = line.sold + more
     span = _span(unmet)
     return LineOutlook(
