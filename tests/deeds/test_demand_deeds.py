@@ -68,7 +68,7 @@ def test_one_plant_is_told_as_one() -> None:
     a_release("One", NOW - timedelta(days=30), (5,), pots=1, days=6)
     told = sales_outlook(NOW)
     assert told.said.startswith("1 plant sold on 1 line, sold out; ")
-    assert "One: the only one sold in 5 minutes; " in told.lines[0].said
+    assert "One: the only one sold in 6 minutes; " in told.lines[0].said
 
 
 def test_one_release_alone_tells_of_its_own_lines() -> None:

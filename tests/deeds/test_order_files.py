@@ -1,14 +1,15 @@
 """Orders brought by a web shop's file: each once, whole or not at all, columns mapped once."""
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from halfwater.book import queries
+from halfwater.book import changes, queries
 from halfwater.deeds.csv_files import RefusedTable
 from halfwater.deeds.order_files import bring_order_file, preview_order_file
 from halfwater.deeds.order_rows import read_placed
 from halfwater.errors import RefusedInput
+from halfwater.plain.selling import NewBuyer, NewOrder, WantedLine
 from tests.deeds.nurseries import NOW, WHO
 from tests.deeds.test_releases import a_release
 
@@ -149,3 +150,63 @@ def test_a_file_that_can_mean_two_things_is_refused(text: str, said: str) -> Non
     with pytest.raises(RefusedTable, match=said):
         brought(text)
     assert not queries.orders()
+
+
+def test_a_column_that_no_order_needs_may_be_lacking() -> None:
+    """A remembered column that is not there is told and stays remembered; a needed one is asked for."""
+    a_release("8", is_open=True)
+    brought(TWO, columns=COLUMNS)
+    lacking = TWO.replace("E-mail;", "").replace("anna@example.org;", "").replace("ben@example.org;", "")
+    lacking = lacking.replace("1001;", "2001;").replace("1002;", "2002;")
+    told = brought(lacking)
+    assert told.new == ("2001", "2002")
+    assert told.notes == (
+        "This file has no column “E-mail” (contact), as files of this shop had before: left empty.",
+    )
+    assert brought(TWO).notes == ()
+    with pytest.raises(RefusedTable, match="a heading of this file"):
+        brought(lacking.replace("Order no", "Vorgang"))
+    with pytest.raises(RefusedTable, match="a heading of this file"):
+        brought(lacking, columns={"contact": "E-mail"})
+
+
+def test_nothing_is_guessed_for_a_column_that_is_lacking() -> None:
+    """Where the payment column is not there, a column of another state does not say that it is paid."""
+    a_release("8", is_open=True)
+    brought(TWO, columns=COLUMNS)
+    other = TWO.replace("Payment", "Status").replace(";open;", ";completed;").replace("1002;", "2002;")
+    told = brought(other)
+    assert (told.new, told.paid, "“Payment” (paid)" in told.notes[0]) == (("2002",), (), True)
+    assert next(one for one in queries.orders() if one.buyer.name == "Ben").state == "placed"
+
+
+def test_an_order_placed_before_the_opening_is_told_not_granted() -> None:
+    """What the buyer's instant says counts, also when the file is brought after the closing."""
+    release, _ = a_release("8", is_open=True)
+    changes.save_release(
+        release,
+        who=WHO,
+        opens_at=datetime(2026, 11, 19, 18, 30, tzinfo=UTC),
+        closes_at=NOW - timedelta(hours=1),
+    )
+    told = brought(TWO, columns=COLUMNS)
+    assert told.new == ("1002",)
+    (early,) = told.refused
+    assert early.reference == "1001"
+    assert "placed on 19 Nov 2026 at 19:03, before the opening of" in early.why
+    assert "on 19 Nov 2026 at 19:30" in early.why
+    late = TWO.replace("1002;", "3002;").replace("2026-11-19T20:10", "2026-11-20T20:45")
+    assert "after" in brought(late).refused[-1].why
+
+
+def test_a_shop_and_its_number_are_one_mark_and_no_other() -> None:
+    """“A” with “B 1” and “A B” with “1” are two orders; one noted under the older mark is known."""
+    _, line = a_release("8", is_open=True)
+    one = TWO.split("\r\n")[0] + "\r\n" + TWO.split("\r\n")[2]
+    assert brought(one.replace("1002;", "B 1;"), shop="A", columns=COLUMNS).new == ("B 1",)
+    assert brought(one.replace("1002;", "1;"), shop="A B", columns=COLUMNS).new == ("1",)
+    assert brought(one.replace("1002;", "1;"), shop="A · B", columns=COLUMNS).new == ("1",)
+    assert len({order.reference for order in queries.orders()}) == 3
+    older = NewOrder("file a b 7", NewBuyer("Ben"), (WantedLine(line, 1),), channel="file", reference="a b 7")
+    changes.place_order(older, who=WHO, now=NOW)
+    assert brought(one.replace("1002;", "7;"), shop="A B", columns=COLUMNS).kept == ("7",)

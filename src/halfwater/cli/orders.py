@@ -150,6 +150,7 @@ def _bring(file: Path, shop: str, columns: list[str], who: str, now: datetime, a
     if as_json:
         print_json(brought)
         return
-    said = [f"{len(brought.new)} orders are new, {len(brought.kept)} were there already."]
-    print_lines("", said)
+    are = "1 order is" if len(brought.new) == 1 else f"{len(brought.new)} orders are"
+    were = "1 was" if len(brought.kept) == 1 else f"{len(brought.kept)} were"
+    print_lines("", (f"{are} new, {were} there already.", *brought.notes))
     print_lines("Not granted", [f"{one.reference}: {one.why}" for one in brought.refused])

@@ -22,7 +22,9 @@ from halfwater.plain.selling import (
 )
 
 _MOST_BYTES = 16_000_000
-_MOST_NAME = 18  # with a space and the longest reference it fills what the book keeps
+_BETWEEN = " · "  # between a shop's name, which then never holds it, and the shop's own number
+_MOST_NAME = 17  # with that and the longest reference it fills what the book keeps
+_MOST_NAME_BEFORE = 18  # when a space stood between
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +43,7 @@ class BroughtOrders:
     kept: tuple[str, ...]  # there already
     paid: tuple[str, ...]  # there already, and paid since
     refused: tuple[NotGranted, ...]
+    notes: tuple[str, ...] = ()  # what the file lacked that files before it had
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +102,16 @@ def bring_order_file(
     ]
     if bad:
         raise RefusedTable(bad)
-    changes.save_shop_columns(shop, table.columns, meant, who=who)
-    return _bring(table.orders, shop, lines, who, now)
+    changes.save_shop_columns(shop, {**table.absent, **table.columns}, meant, who=who)
+    return replace(_bring(table.orders, shop, lines, who, now), notes=_lacking(table))
+
+
+def _lacking(table: OrderTable) -> tuple[str, ...]:
+    """Columns that were told before and are not in this file."""
+    if not table.absent:
+        return ()
+    named = show_list([f"“{heading}” ({word})" for word, heading in table.absent.items()])
+    return (f"This file has no column {named}, as files of this shop had before: left empty.",)
 
 
 def _bring(
@@ -139,27 +150,35 @@ def _read(
     known = {one.name.casefold(): one for one in queries.shop_columns()}
     remembered = known.get(name.casefold(), ShopColumns(name))
     told = dict(columns) if columns is not None else {}
-    return read_order_table(
-        "the file", data, {**remembered.columns, **told}, queries.nursery(), bad
-    ), remembered
+    table = read_order_table("the file", data, told, queries.nursery(), bad, remembered.columns)
+    return table, remembered
 
 
 def _known(shop: str) -> dict[str, OrderFacts]:
-    """Orders of this shop's files by its reference."""
-    start = _reference(shop, "")
-    return {
-        one.reference.removeprefix(start): one
-        for one in queries.orders()
-        if one.channel == "file" and one.reference.startswith(start)
-    }
+    """Orders of this shop's files by its reference, those of before included."""
+    starts = (_reference(shop, ""), _reference_before(shop))
+    found: dict[str, OrderFacts] = {}
+    for one in queries.orders():
+        start = next((start for start in starts if one.reference.startswith(start)), None)
+        if one.channel == "file" and start is not None:
+            found.setdefault(one.reference.removeprefix(start), one)
+    return found
 
 
 def _reference(shop: str, reference: str) -> str:
-    """The shop's own number, told apart from another shop's: a long name keeps its start and a mark."""
-    name = shop.strip().casefold()
+    """The shop's own number, told apart from any other shop's: a long name keeps its start and a mark."""
+    name = shop.strip().casefold().replace("%", "%25").replace("·", "%b7")
     if len(name) > _MOST_NAME:
+        name = f"{name[:8]}~{sha256(name.encode()).hexdigest()[:8]}"
+    return f"{name}{_BETWEEN}{reference}"
+
+
+def _reference_before(shop: str) -> str:
+    """How the reference of an older order of this shop begins; “A” with “B 1” looked like “A B” with “1”."""
+    name = shop.strip().casefold()
+    if len(name) > _MOST_NAME_BEFORE:
         name = f"{name[:9]}~{sha256(name.encode()).hexdigest()[:8]}"
-    return f"{name} {reference}"
+    return f"{name} "
 
 
 def _asked(one: FileOrder, shop: str, lines: "_Lines") -> NewOrder:

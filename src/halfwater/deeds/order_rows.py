@@ -1,7 +1,7 @@
 """A web shop's file of orders, read: its columns by our words, its rows joined into orders."""
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
@@ -66,19 +66,36 @@ class OrderTable:
     headings: tuple[str, ...]
     columns: Mapping[str, str]  # our word -> heading
     orders: tuple[FileOrder, ...]
+    absent: Mapping[str, str] = field(default_factory=dict)  # remembered, needed by no order, and not there
 
 
 def read_order_table(
-    name: str, data: bytes, told: Mapping[str, str], nursery: NurseryFacts, bad: list[BadCell]
+    name: str,
+    data: bytes,
+    told: Mapping[str, str],
+    nursery: NurseryFacts,
+    bad: list[BadCell],
+    remembered: Mapping[str, str] | None = None,
 ) -> OrderTable | None:
-    """The orders of a file; `told` says which heading means what, the rest is guessed from the words."""
+    """The orders of a file; `told` says which heading means what, the rest is guessed from the words.
+
+    What is `remembered` of files before counts as told; but a file may lack such a column where no order
+    needs it: its cells are then empty, and no other heading is guessed in its place.
+    """
     table = table_of(name, data, bad)
     if table is None:
         return None
     headings = [cell.strip() for cell in without_blank_end(table[0], 0)]
-    columns = _columns(name, headings, told, bad)
+    before = {word: heading for word, heading in (remembered or {}).items() if word not in told}
+    absent = {
+        word: heading
+        for word, heading in before.items()
+        if word in WORDS and word not in NEEDED and heading not in headings
+    }
+    told = {**{word: heading for word, heading in before.items() if word not in absent}, **told}
+    columns = _columns(name, headings, told, absent, bad)
     if columns is None:
-        return OrderTable(tuple(headings), guess_columns(headings, told), ())
+        return OrderTable(tuple(headings), guess_columns(headings, told, absent), (), absent)
     found: dict[str, FileOrder] = {}
     for number, cells in enumerate(table[1:], start=2):
         if any(cell.strip() for cell in cells):
@@ -89,23 +106,25 @@ def read_order_table(
             filled = dict(zip(headings, [*cells, *[""] * len(headings)], strict=False))
             row = {word: filled[heading].strip() for word, heading in columns.items()}
             _add(found, _Row(name, number, row, columns, bad), nursery)
-    return OrderTable(tuple(headings), columns, tuple(found.values()))
+    return OrderTable(tuple(headings), columns, tuple(found.values()), absent)
 
 
-def guess_columns(headings: Sequence[str], told: Mapping[str, str]) -> dict[str, str]:
+def guess_columns(
+    headings: Sequence[str], told: Mapping[str, str], absent: Collection[str] = ()
+) -> dict[str, str]:
     """Which heading means what: as told, else the first of the words it is often found under."""
     letters = {re.sub(r"[^a-z]", "", heading.lower()): heading for heading in reversed(headings)}
     found = {word: heading for word, heading in told.items() if heading in headings}
     for word, names in WORDS.items():
         taken = set(found.values())
         guess = next((letters[one] for one in names if one in letters and letters[one] not in taken), None)
-        if word not in found and guess is not None:
+        if word not in found and word not in absent and guess is not None:
             found[word] = guess
     return found
 
 
 def _columns(
-    name: str, headings: list[str], told: Mapping[str, str], bad: list[BadCell]
+    name: str, headings: list[str], told: Mapping[str, str], absent: Collection[str], bad: list[BadCell]
 ) -> dict[str, str] | None:
     before = len(bad)
     for word, heading in told.items():
@@ -113,7 +132,7 @@ def _columns(
             bad.append(BadCell(name, 1, heading, word, f"one of {', '.join(WORDS)}"))
         elif heading not in headings:
             bad.append(BadCell(name, 1, word, heading, f"a heading of this file: {', '.join(headings)}"))
-    found = guess_columns(headings, told)
+    found = guess_columns(headings, told, absent)
     for heading in found.values():
         if headings.count(heading) > 1:
             bad.append(BadCell(name, 1, heading, heading, "a heading that one column alone has"))

@@ -57,6 +57,23 @@ class LineAtHand:
         if closes_at is not None and now >= closes_at:
             raise RefusedByBook(f"{release.name} closed on {said_at(closes_at)}.", release.name)
 
+    def refuse_outside(self, placed_at: datetime) -> None:
+        """Refuse an order that was placed before the opening, or after the closing."""
+        release, placed = self.release, f"It was placed on {said_at(placed_at)}"
+        opens_at, closes_at = release.opens_at, release.closes_at
+        if release.state in ("drafted", "closed"):
+            self.refuse_shut(placed_at)
+        if opens_at is not None and placed_at < opens_at:
+            raise RefusedByBook(
+                f"{placed}, before the opening of {release.name} on {said_at(opens_at)}:"
+                " take it by hand if it is to stand.",
+                release.name,
+            )
+        if closes_at is not None and placed_at >= closes_at:
+            raise RefusedByBook(
+                f"{placed}, after {release.name} closed on {said_at(closes_at)}.", release.name
+            )
+
     def takes_back(self, now: datetime) -> bool:
         """Whether a pot that is freed can be had by the next buyer."""
         closes_at = self.release.closes_at

@@ -87,7 +87,7 @@ def _place(new: NewOrder, asked: SoundOrder, who: str, now: datetime) -> Order:
 def _promise(row: Order, asked: SoundOrder, lines: Mapping[int, LineAtHand], now: datetime) -> None:
     """Give the order its plants of the lines that are held, and those of its holds."""
     for key in asked.wanted:
-        lines[key].refuse_shut(now)
+        _refuse_time(lines[key], asked, now)
     shares = {key: _Share(lines[key], plants) for key, plants in asked.wanted.items()}
     _add_holds(asked, shares, lines, now)
     for key, share in shares.items():
@@ -102,6 +102,19 @@ def _promise(row: Order, asked: SoundOrder, lines: Mapping[int, LineAtHand], now
         row.release = next(iter(shares.values())).line.release
     if asked.holds:
         Hold.objects.filter(pk__in=asked.holds).update(state="ordered", ended_at=now, order=row)
+
+
+def _refuse_time(line: LineAtHand, asked: SoundOrder, now: datetime) -> None:
+    """Refuse an order outside its release's time.
+
+    By hand it is the grower's own say: now counts. A file tells when the buyer ordered, and that counts,
+    though it is brought after the closing; of a program both must be inside.
+    """
+    channel = asked.fields["channel"]
+    if channel != "file" or asked.placed_at >= now:
+        line.refuse_shut(now)
+    if channel != "by hand" and asked.placed_at < now:
+        line.refuse_outside(asked.placed_at)
 
 
 def _standing(asked: SoundOrder) -> OrderFacts | None:
