@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from halfwater.demo.batches import BATCHES, KINDS, RELEASES_DAYS_AGO
+from halfwater.demo.batches import BATCHES, KINDS
 from halfwater.demo.nursery import (
     BOOK_DAYS,
     NIGHT,
@@ -19,6 +19,8 @@ from halfwater.demo.nursery import (
 )
 from halfwater.demo.plants import NEVER, lost_after
 from halfwater.demo.room import room_air
+from halfwater.demo.sales import EVERY_DAYS, SHIP_AFTER, openings_days_ago
+from halfwater.demo.sales_market import LINES
 from halfwater.demo.simulator import DemoBook, simulated_nursery
 from halfwater.demo.stock import state_of
 from halfwater.demo.truth import passage
@@ -49,12 +51,7 @@ def test_the_book_ends_last_evening(book: DemoBook) -> None:
 def test_entries_are_of_many_kinds_and_sound(book: DemoBook) -> None:
     """Kinds of every evening occur, no identifier twice, causes and lines from the closed lists."""
     counted = Counter(e.kind for e in book.entries)
-    assert set(counted) == set(KIND_UNITS) - {
-        "ph",
-        "meter",
-        "light",
-        "work",
-    }  # that grower reads no such thing
+    assert set(counted) == set(KIND_UNITS) - {"ph", "meter", "light"}  # that grower reads no such thing
     assert 2000 < counted["spray"] < 2500
     assert counted["waterline"] > 100
     assert counted["skip"] > 5
@@ -136,15 +133,21 @@ def test_sections_come_from_parents_that_had_them(book: DemoBook) -> None:
             assert parent.potted < plant.potted < parent.gone
 
 
-def test_what_was_sold_was_ready_and_left_on_a_release(book: DemoBook) -> None:
-    """Pots left on release days only, rooted and at the standard grade; no kept pot among them."""
-    releases = {BOOK_DAYS - ago for ago in RELEASES_DAYS_AGO}
+def test_what_was_sold_was_ready_and_left_on_a_ship_day(book: DemoBook) -> None:
+    """Pots left on Mondays after a release only, rooted and of the grade they were sold as; none was kept."""
+    openings = {BOOK_DAYS - ago for ago in openings_days_ago(TODAY)}
+    grade = {pot.plant: LINES[pot.line].leaves for one in book.stock.releases for pot in one.offered}
     sold = [(place, plant) for place, plant in enumerate(book.plants) if plant.sold != NEVER]
     assert len(sold) > 60
     for place, plant in sold:
-        assert plant.sold in releases
+        opening = next(day for day in openings if 0 < plant.sold - day < EVERY_DAYS)
+        assert plant.sold - opening in SHIP_AFTER
+        assert book.day(plant.sold).weekday() == 0
         assert not plant.is_kept
-        assert book.stock.leaves[place, plant.sold - 1] >= KINDS[plant.batch.kind].ready_leaves - 1
+        assert plant.sold - plant.potted > 42
+        low, high = grade[place]
+        assert low <= book.stock.leaves[place, opening - 1] + 1
+        assert book.stock.leaves[place, opening - 1] - 1 <= high
 
 
 def test_the_same_seed_gives_the_same_nursery(book: DemoBook) -> None:

@@ -11,19 +11,19 @@ from django.db import transaction
 
 from halfwater.book import changes, queries
 from halfwater.deeds.clock import local_day
-from halfwater.deeds.demo_sales import sell_demo
+from halfwater.deeds.demo_sales import bring_demo_sales
 from halfwater.deeds.floor import spot_names
 from halfwater.demo.batches import (
     HOUR_MINOR,
     KINDS,
     LEAST_KEPT,
     MINUTES_A_WEEK,
-    NEXT_RELEASE_DAYS,
     PRICES,
     RELEASE_EVERY_WEEKS,
     BatchPlan,
 )
 from halfwater.demo.nursery import FEEDS, LAMPS, MIXES, NURSERY, PLACES, POTS
+from halfwater.demo.sales import next_opening_days
 from halfwater.demo.simulator import DemoBook, Slip, simulated_nursery, standing_pot
 from halfwater.errors import RefusedByBook
 from halfwater.plain.entry import NewEntry
@@ -124,7 +124,7 @@ def _load(today: date, now: datetime) -> DemoLoaded:
     entries = _in_book_keys(demo.entries, tanks, mixes, batches)
     noted = _stand(demo, _before_the_slip_was_seen(entries, demo.slip), tanks, batches, now)
     _put_right(entries, demo.slip, now)
-    sell_demo(WHO, now)
+    bring_demo_sales(demo, WHO, now)
     first_on = min(tank.set_up_on for tank in demo.tanks)
     last_on = max(truth.last_on for truth in demo.truths.values())
     return DemoLoaded(NURSERY.name, len(tanks), noted, first_on, last_on, False)
@@ -189,7 +189,7 @@ def _save_prices(taxa: Mapping[str, int], today: date) -> None:
         who=WHO,
         minutes_a_week=MINUTES_A_WEEK,
         release_every_weeks=RELEASE_EVERY_WEEKS,
-        next_release_on=today + timedelta(days=NEXT_RELEASE_DAYS),
+        next_release_on=today + timedelta(days=next_opening_days(today)),
         least_kept=LEAST_KEPT,
         hour_minor=HOUR_MINOR,
     )

@@ -1,94 +1,221 @@
-"""The demo's sales: a release that opened this afternoon, one drafted, and what things cost; all invented."""
+"""The demo's sales on their way into the book: its past as tables, all of it or nothing."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime, timedelta
-from decimal import Decimal
-from uuid import UUID, uuid5
+from typing import Any
 
-from halfwater.book import changes, queries
-from halfwater.deeds.clock import local_day
-from halfwater.deeds.offerable import ready_pots
-from halfwater.plain.selling import NewBuyer, NewHold, NewOrder, WantedLine
-from halfwater.plain.stock import StandingPot
+from halfwater.book import changes
+from halfwater.book.changes.tables import TableRow, Tables
+from halfwater.deeds.demo_packing import money_rows, packing_rows, pot_named
+from halfwater.demo.batches import KINDS
+from halfwater.demo.nursery import BOOK_DAYS
+from halfwater.demo.sales import EVERY_DAYS, Release, SoldOrder, release_name
+from halfwater.demo.sales_buyers import BUYERS, RULES, notes_for
+from halfwater.demo.sales_market import LINES
+from halfwater.demo.sales_parcels import arrived_at, sent_at
+from halfwater.demo.simulator import DemoBook
 
-_NAMESPACE = UUID("6f0f1a80-5d5c-4d6f-9a52-3c1d5a0e8f10")
-_OPEN_SINCE = timedelta(hours=3)
-_MOST_OFFERED = 8
-_LINES = 3
-# minutes after the opening, buyer, place, plants of the first and of the second line
-_ORDERS = (
-    (2, "Ada Reed", "Northland", 2, 2),
-    (5, "Bo Marsh", "Northland", 1, 3),
-    (18, "Cy Fenn", "Farland", 2, 3),
-    (95, "Di Brook", "Northland", 1, 0),
-)
-# days ago, what, kind, amount, months it serves; None: used up
-_PURCHASES = (
-    (330, "Two lamps", "equipment", 9800, 60),
-    (320, "Feed, one bottle", "feed", 1450, None),
-    (300, "Expanded clay, 40 L", "potting", 2200, None),
-    (120, "Cartons and wool", "packing", 3100, None),
-)
+SHOP = "Fennhollow shop"
+COLUMNS = {
+    "reference": "Order", "article": "Item", "plants": "Quantity", "name": "Customer", "contact": "E-mail",
+    "address": "Ship to", "place": "Region", "placed_at": "Ordered at", "postage": "Shipping",
+    "paid": "Payment", "note": "Message",
+}  # fmt: skip
+FIRST_REFERENCE = 1000
+MINUTE = 1 / 1440
+Fields = dict[str, Any]
 
 
-def sell_demo(who: str, now: datetime) -> None:
-    """Put the demo's sales into a demo book that has its stock."""
-    _spend(who, local_day(now, queries.nursery()))
-    changes.save_place_rule(
-        who=who, place="Farland", kind="note", text="Ask the plant health office before each parcel."
+def bring_demo_sales(demo: DemoBook, who: str, now: datetime) -> None:
+    """Write the demo's releases, orders, parcels and money; the stock they are of stands already."""
+    sales, packing, money = (
+        {name: _rows(name, rows) for name, rows in tables.items()}
+        for tables in (_sales(demo), packing_rows(demo), money_rows(demo.today))
     )
-    pots = sorted(ready_pots(now).items(), key=lambda item: -len(item[1]))[: _LINES + 1]
-    prices = {(one.taxon, one.grade): one.price_minor for one in queries.prices()}
-    priced = [(key, found) for key, found in pots if key in prices]
-    opened_at = now - _OPEN_SINCE
-    release = changes.save_release(who=who, name="This week", opens_at=opened_at, note="One parcel a buyer.")
-    lines = [
-        _line(release, key, prices[key], found[:_MOST_OFFERED], who, opened_at - timedelta(days=1))
-        for key, found in priced[:_LINES]
-    ]
-    changes.open_release(release, who=who, now=opened_at - timedelta(hours=1))
-    _order(lines, who, opened_at)
-    if lines:
-        hold = NewHold(str(uuid5(_NAMESPACE, "hold")), lines[-1], 1, now + timedelta(hours=20))
-        changes.place_hold(hold, who=who, now=now - timedelta(hours=1))
-    changes.save_release(who=who, name="Next month", opens_at=now + timedelta(days=28))
+    done = changes.import_tables(Tables(sales=sales, packing=packing, money=money), who, now)
+    if done.refused:
+        raise done.refused[0]
 
 
-def _line(
-    release: int, key: tuple[int, str], price_minor: int, pots: Sequence[StandingPot], who: str, at: datetime
-) -> int:
-    taxon, grade = key
-    fields = {"release": release, "taxon": taxon, "grade": grade, "price_minor": price_minor}
-    line = changes.save_line(who=who, limit_per_buyer=3, **fields)
-    changes.offer_pots(line, [pot.key for pot in pots], who=who, now=at)
-    return line
-
-
-def _order(lines: Sequence[int], who: str, opened_at: datetime) -> None:
-    """The buyers come in the order of their minutes; the last order is paid."""
-    for number, (minutes, name, place, *plants) in enumerate(_ORDERS, start=1):
-        wanted = tuple(WantedLine(line, some) for line, some in zip(lines, plants, strict=False) if some)
-        if not wanted:
-            continue
-        contact = f"{name.split()[0].lower()}@buyer.example"
-        buyer = NewBuyer(name, contact, f"{number} Pond Lane", place)
-        key = str(uuid5(_NAMESPACE, f"order {number}"))
-        order = NewOrder(key, buyer, wanted, postage_minor=690, is_paid=number % 2 == 1)
-        changes.place_order(order, who=who, now=opened_at + timedelta(minutes=minutes))
-
-
-def _spend(who: str, today: date) -> None:
-    for days, text, kind, amount_minor, life_months in _PURCHASES:
-        changes.save_purchase(
-            who=who, on=today - timedelta(days=days), text=text, kind=kind, amount_minor=amount_minor,
-            life_months=life_months,
-        )  # fmt: skip
-    changes.save_tariff(who=who, from_on=today - timedelta(days=340), kwh_minor=Decimal("31.4"))
-    changes.save_charge(
-        who=who,
-        kind="room",
-        text="The corner of the cellar",
-        amount_minor=2500,
-        from_on=today - timedelta(days=340),
+def _rows(table: str, rows: Iterable[Fields]) -> tuple[TableRow, ...]:
+    """Rows without what is not known, each with where it stands."""
+    return tuple(
+        TableRow(f"{table} row {number}", {name: one for name, one in row.items() if one is not None})
+        for number, row in enumerate(rows, 1)
     )
-    changes.save_fee(who=who, text="Payment", fixed_minor=35, share_frac=0.02, is_on_postage=True)
+
+
+def _sales(demo: DemoBook) -> dict[str, Iterable[Fields]]:
+    return {
+        "places": _places(demo.today),
+        "shops": [{"name": SHOP, "columns": COLUMNS, "lines": {}}],
+        "buyers": [
+            {
+                "buyer": key,
+                "name": one.name,
+                "contact": one.contact,
+                "address": one.address,
+                "place": one.place,
+            }
+            for key, one in enumerate(BUYERS, 1)
+        ],
+        "releases": _releases(demo),
+        "lines": _lines(demo),
+        "orders": [_order(demo, release, order) for release, order in _orders(demo)],
+        "order_lines": _order_lines(demo),
+        "holds": _holds(demo),
+        "offered": _offered(demo),
+    }
+
+
+def _places(today: date) -> Iterator[Fields]:
+    for rule in RULES:
+        yield {
+            "place": rule.place,
+            "taxon": KINDS[rule.kind_of_plant].taxon if rule.kind_of_plant else None,
+            "kind": rule.kind,
+            "text": rule.text,
+            "checked_on": today - timedelta(days=rule.asked_days_ago),
+        }
+
+
+def _releases(demo: DemoBook) -> Iterator[Fields]:
+    for one in demo.stock.releases:
+        yield {
+            "name": release_name(one.number),
+            "state": "open" if one.is_open else "closed",
+            "opens_at": demo.instant(one.opened),
+            "closes_at": demo.instant(one.closes),
+            "opened_at": demo.instant(one.opened),
+            "closed_at": None if one.is_open else demo.instant(one.closes),
+        }
+    last = demo.stock.releases[-1]
+    yield {
+        "name": release_name(last.number + 1),
+        "state": "drafted",
+        "opens_at": demo.instant(last.opened + EVERY_DAYS),
+        "closes_at": demo.instant(last.closes + EVERY_DAYS),
+        "note": "Ask for photos of the wavy form in time.",
+    }
+
+
+def _line(release: int, line: int) -> Fields:
+    """The columns by which a line is known."""
+    plan = LINES[line]
+    return {"release": release_name(release), "taxon": KINDS[plan.kind].taxon, "grade": plan.grade}
+
+
+def _lines(demo: DemoBook) -> Iterator[Fields]:
+    releases = demo.stock.releases
+    drafted = sorted({*releases[-1].lines, *(line for _, line in demo.stock.drafted)})
+    for number, lines in [*((one.number, one.lines) for one in releases), (len(releases), drafted)]:
+        for line in lines:
+            plan = LINES[line]
+            yield _line(number, line) | {
+                "price_minor": plan.price_minor(number),
+                "limit_per_buyer": plan.limit_per_buyer,
+                "text": plan.text,
+            }
+
+
+def _orders(demo: DemoBook) -> list[tuple[Release, SoldOrder]]:
+    """All orders in the order of their numbers."""
+    found = [(release, order) for release in demo.stock.releases for order in release.orders]
+    return sorted(found, key=lambda one: one[1].number)
+
+
+def _order(demo: DemoBook, release: Release, order: SoldOrder) -> Fields:
+    buyer = BUYERS[order.buyer]
+    parcel = next((one for one in demo.parcels if one.order is order and one.is_sent), None)
+    arrived = parcel and arrived_at(parcel)
+    state = "cancelled" if order.cancelled else "placed" if order.paid is None else "paid"
+    if parcel is not None:
+        state = "sent" if arrived is None else "arrived"
+    return {
+        "order": order.number,
+        "key": str(order.uuid),
+        "buyer": order.buyer + 1,
+        "release": release_name(release.number),
+        "state": state,
+        "channel": "by hand" if order.is_by_hand else "shop",
+        "reference": None if order.is_by_hand else f"FH-{FIRST_REFERENCE + order.number}",
+        "placed_at": demo.instant(order.placed),
+        "paid_at": _at(demo, order.paid),
+        "packed_at": _at(demo, parcel and parcel.started + 4 * MINUTE * len(parcel.plants)),
+        "sent_at": _at(demo, parcel and sent_at(parcel)),
+        "arrived_at": _at(demo, arrived),
+        "cancelled_at": _at(demo, order.cancelled),
+        "cancel_reason": order.cancel_reason or None,
+        "refund_minor": order.refund_minor or None,
+        "postage_minor": order.postage_minor,
+        "ship_on": None if order.ship_day is None else demo.day(order.ship_day),
+        "place_notes": list(
+            notes_for(buyer.place, frozenset(LINES[one.line].kind for one in order.lines))
+        ) or None,
+        "who": "demo",
+    }  # fmt: skip
+
+
+def _at(demo: DemoBook, day: float | None) -> datetime | None:
+    return None if day is None else demo.instant(day)
+
+
+def _keys(demo: DemoBook) -> dict[tuple[int, int], int]:
+    """Order and line -> the number of the order line."""
+    both = ((order.number, one.line) for _, order in _orders(demo) for one in order.lines)
+    return {pair: number for number, pair in enumerate(both, 1)}
+
+
+def _order_lines(demo: DemoBook) -> Iterator[Fields]:
+    keys = _keys(demo)
+    for release, order in _orders(demo):
+        for one in order.lines:
+            yield _line(release.number, one.line) | {
+                "order_line": keys[order.number, one.line],
+                "order": order.number,
+                "price_minor": one.price_minor,
+                "plants": one.plants,
+                "cancelled": one.cancelled,
+                "wanted_at": demo.instant(one.wanted),
+                "cancelled_at": _at(demo, one.cancelled_on),
+            }
+
+
+def _holds(demo: DemoBook) -> Iterator[Fields]:
+    for release in demo.stock.releases:
+        for one in release.holds:
+            ended = "run out" if one.order is None else "ordered"
+            yield _line(release.number, one.line) | {
+                "uuid": str(one.uuid),
+                "buyer": one.buyer + 1,
+                "plants": one.plants,
+                "until": demo.instant(one.until),
+                "state": "held" if one.ended is None else ended,
+                "made_at": demo.instant(one.made),
+                "ended_at": _at(demo, one.ended),
+                "order": None if one.order is None else release.orders[one.order].number,
+            }
+
+
+def _offered(demo: DemoBook) -> Iterator[Fields]:
+    keys = _keys(demo)
+    for release in demo.stock.releases:
+        for pot in release.offered:
+            order = None if pot.order is None else release.orders[pot.order].number
+            is_back = order is None and not release.is_open
+            yield pot_named(demo, pot.plant) | {
+                "release": release_name(release.number),
+                "grade": LINES[pot.line].grade,
+                "hold": None if pot.hold is None else str(release.holds[pot.hold].uuid),
+                "order_line": None if order is None else keys[order, pot.line],
+                "offered_at": demo.instant(pot.since),
+                "taken_at": _at(demo, pot.taken),
+                "ended_at": demo.instant(release.closes) if is_back else None,
+                "ended_because": "closed" if is_back else None,
+            }
+    for plant, line in demo.stock.drafted:
+        yield pot_named(demo, plant) | {
+            "release": release_name(len(demo.stock.releases)),
+            "grade": LINES[line].grade,
+            "offered_at": demo.instant(BOOK_DAYS - 0.1),
+        }

@@ -97,10 +97,6 @@ MOVES: tuple[MovePlan, ...] = (
 )
 KEPT_AFTER_DAYS = 110  # by then a pot has shown how it grows
 RELEASE_EVERY_WEEKS = 4
-RELEASES_DAYS_AGO = range(12, 210, 7 * RELEASE_EVERY_WEEKS)
-NEXT_RELEASE_DAYS = 7 * RELEASE_EVERY_WEEKS - 12
-# What a release sold at most of a kind, the larger plants first.
-SOLD_A_RELEASE = {"nana": 6, "bucephalandra": 3, "java fern": 4, "crypt": 6, "large anubias": 1}
 # A tank is counted whole on these days before today; tagged pots are counted every month.
 WHOLE_TAKES_DAYS_AGO = {
     "North": (300, 205, 97, 6),

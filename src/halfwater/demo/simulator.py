@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -38,6 +38,9 @@ from halfwater.demo.nursery import (
 )
 from halfwater.demo.plants import Plant
 from halfwater.demo.room import Room, room_air
+from halfwater.demo.sales import openings_days_ago
+from halfwater.demo.sales_money import timed_work
+from halfwater.demo.sales_parcels import SentParcel, parcels_of
 from halfwater.demo.stock import Stock, grown_stock, state_of
 from halfwater.demo.truth import Floats, Truth
 from halfwater.demo.water import hourly_water
@@ -70,6 +73,7 @@ class DemoBook:
     slip: Slip  # one of them, as it was noted before it was put right
     truths: dict[str, Truth]
     stock: Stock  # leaves and rhizomes as they truly are, and go on to be
+    parcels: tuple[SentParcel, ...]
 
     @property
     def first_on(self) -> date:
@@ -79,6 +83,11 @@ class DemoBook:
     def day(self, day: int) -> date:
         """A day of the book, counted from 0."""
         return self.first_on + timedelta(days=day)
+
+    def instant(self, day: float) -> datetime:
+        """An instant by the clock on the wall, told as a day of the book with its fraction."""
+        midnight = datetime.combine(self.first_on, time(0), ZoneInfo(NURSERY.time_zone))
+        return (midnight + timedelta(seconds=round(day * 86_400))).astimezone(UTC)
 
 
 def simulated_nursery(rng: Generator, today: date, spots: Mapping[str, Sequence[str]]) -> DemoBook:
@@ -91,7 +100,8 @@ def simulated_nursery(rng: Generator, today: date, spots: Mapping[str, Sequence[
     room = room_air(rng, first_on, days)
     here = evenings_at_home(rng, days, BOOK_DAYS)
     lit = {place.facts.name: daily_light(place.facts) for place in PLACES}
-    stock = grown_stock(rng.spawn(1)[0], lit, spots, days)
+    openings = [BOOK_DAYS - ago for ago in openings_days_ago(today)]
+    stock = grown_stock(rng.spawn(1)[0], lit, spots, days, openings)
     entries: list[NewEntry] = []
     truths: dict[str, Truth] = {}
     for place, own in zip(PLACES, rng.spawn(len(PLACES)), strict=True):
@@ -103,9 +113,12 @@ def simulated_nursery(rng: Generator, today: date, spots: Mapping[str, Sequence[
         _note_rest(pen, place)
         _note_look_overs(pen, place, here)
         entries += pen.entries()
+    sales = rng.spawn(1)[0]
+    entries += _work_entries(sales, first_on, stock)
     tanks = tuple(tank_facts(place, today) for place in PLACES)
     ordered = tuple(sorted(entries, key=lambda entry: entry.at))
-    return DemoBook(today, tanks, BATCHES, stock.plants, ordered, _slip(rng, ordered), truths, stock)
+    parcels = parcels_of(sales, first_on, stock.releases)
+    return DemoBook(today, tanks, BATCHES, stock.plants, ordered, _slip(rng, ordered), truths, stock, parcels)
 
 
 def standing_pot(
@@ -153,6 +166,14 @@ def _note_stock(pen: Pen, place: Place, stock: Stock) -> None:
                 one.kind, pen.at(one.day, one.minutes), one.value, word=one.word, text=one.text,
                 batch=stock.plants[one.plant].batch.key, spot=one.spot, pot=one.plant + 1,
             )  # fmt: skip
+
+
+def _work_entries(rng: Generator, first_on: date, stock: Stock) -> tuple[NewEntry, ...]:
+    """Minutes that were timed, of no tank alone."""
+    pen = Pen(rng, 0, first_on, time(EVENING_HOUR, tzinfo=ZoneInfo(NURSERY.time_zone)))
+    for one in timed_work(rng, stock.releases):
+        pen.put("work", pen.at(one.day, 50), one.minutes, word=one.task, typed=f"{one.minutes:g} min")
+    return tuple(replace(entry, tank=None) for entry in pen.entries())
 
 
 def _tank_course(

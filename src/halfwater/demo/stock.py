@@ -11,18 +11,22 @@ from halfwater.demo.batches import (
     KEPT_AFTER_DAYS,
     KINDS,
     MOVES,
-    RELEASES_DAYS_AGO,
-    SOLD_A_RELEASE,
     WHOLE_TAKES_DAYS_AGO,
     BatchPlan,
     MovePlan,
 )
 from halfwater.demo.nursery import BOOK_DAYS, is_away
 from halfwater.demo.plants import NEVER, Counts, Plant, Stand
+from halfwater.demo.sales import LEAVES_AT, Release, SoldOrder, run_release
+from halfwater.demo.sales_market import LINES
 from halfwater.demo.truth import Floats
 
 COUNT_EVERY_DAYS, TAGGED = 30, 4
 ROOTED_DAYS = 42  # nothing is ready before it is rooted
+EVENING_AT = 20 / 24  # of the day, the hour that minutes are counted from
+COUNTED_AT_MIN = -200.0  # pots are counted before a release opens
+OFFERED_DAYS = 14  # from the opening to the last parcel
+DRAFTED_POTS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,8 @@ class Stock:
     rhizome_mm: Floats  # on the last evening of the book
     counted: dict[int, tuple[int, int]]  # plant -> day and leaves of the last count
     measured: dict[int, tuple[int, float]]  # plant -> day and length of the last measure
+    releases: tuple[Release, ...] = ()
+    drafted: tuple[tuple[int, int], ...] = ()  # plant and line of the release that is not open yet
 
     def leaf_area_m2(self, tank: str) -> Floats:
         """Leaf area in a tank on every day."""
@@ -64,31 +70,44 @@ class Stock:
 
 
 def grown_stock(
-    rng: Generator, light: Mapping[str, float], spots: Mapping[str, Sequence[str]], days: int
+    rng: Generator,
+    light: Mapping[str, float],
+    spots: Mapping[str, Sequence[str]],
+    days: int,
+    openings: Sequence[int],
 ) -> Stock:
-    """The stock from the first day of the book on; past its end pots only grow and die."""
-    diary = _Diary(rng, Stand(rng, light, spots))
+    """The stock from the first day of the book on; past its end pots only grow and die.
+
+    `openings` are the days of the book on which releases open.
+    """
+    diary = _Diary(rng, Stand(rng, light, spots), openings)
     course = []
     for day in range(days):
         if day < BOOK_DAYS:
             diary.evening(day)
         if day == BOOK_DAYS - 1:
             rhizome = diary.stand.rhizome_mm.copy()
+            drafted = diary.drafted(day)
         course.append(diary.stand.leaves)
         diary.stand.grow(day)
     leaves = np.zeros((len(diary.stand.plants), days), dtype=np.int64)
     for day, row in enumerate(course):
         leaves[: row.size, day] = row
     return Stock(
-        tuple(diary.stand.plants), tuple(diary.happenings), leaves, rhizome, diary.counted, diary.measured
-    )
+        tuple(diary.stand.plants), tuple(diary.happenings), leaves, rhizome, diary.counted, diary.measured,
+        tuple(diary.releases), drafted,
+    )  # fmt: skip
 
 
 class _Diary:
     """The grower's evenings with the pots."""
 
-    def __init__(self, rng: Generator, stand: Stand) -> None:
+    def __init__(self, rng: Generator, stand: Stand, openings: Sequence[int]) -> None:
         self.rng, self.stand = rng, stand
+        self.market = rng.spawn(1)[0]
+        self.openings = tuple(openings)
+        self.releases: list[Release] = []
+        self.offered: set[int] = set()  # behind a line or promised: neither cut, moved nor kept
         self.happenings: list[Happening] = []
         self.counted: dict[int, tuple[int, int]] = {}
         self.measured: dict[int, tuple[int, float]] = {}
@@ -97,6 +116,7 @@ class _Diary:
     def evening(self, day: int) -> None:
         """All that is done with pots on one evening, in the order it is done."""
         ago = BOOK_DAYS - day
+        self._sell(day)
         for plan in BATCHES:
             if plan.days_ago == ago:
                 self._pot_up(plan, day)
@@ -108,8 +128,6 @@ class _Diary:
         if not is_away(day):
             self._see_losses(day)
             self._count(day)
-        if ago in RELEASES_DAYS_AGO:
-            self._release(day)
 
     def _pot_up(self, plan: BatchPlan, day: int) -> None:
         stand = self.stand
@@ -118,7 +136,7 @@ class _Diary:
         if not plan.parents:
             pieces = self.rng.choice(["tip", "middle"], most, p=[0.6, 0.4])
             sections = [(None, str(piece)) for piece in pieces]
-        parents = stand.standing(day, *plan.parents) if plan.parents else []
+        parents = self._at_hand(day, *plan.parents) if plan.parents else []
         order = sorted(parents, key=lambda place: (-stand.plants[place].is_kept, -stand.rhizome_mm[place]))
         for place in order:
             taken = min(stand.sections_on(place), most - len(sections))
@@ -129,7 +147,7 @@ class _Diary:
         stand.pot_up(plan, day, sections)
 
     def _keep_the_best(self, plan: BatchPlan, day: int) -> None:
-        own = self.stand.standing(day, plan.name)
+        own = self._at_hand(day, plan.name)
         best = sorted(own, key=lambda place: -int(self.stand.leaves[place]))[: plan.keep]
         for step, place in enumerate(best):
             self.stand.plants[place].is_kept = True
@@ -139,7 +157,7 @@ class _Diary:
         stand = self.stand
         own = [
             place
-            for place in stand.standing(day, move.batch)
+            for place in self._at_hand(day, move.batch)
             if stand.plants[place].is_kept == move.only_kept and stand.plants[place].tank != move.to_tank
         ]
         spots = stand.free_spots(day, move.to_tank)
@@ -168,12 +186,15 @@ class _Diary:
                 rows += [p for p in self._tagged(plan, day) if self.stand.plants[p].tank not in whole]
         for step, place in enumerate(rows):
             if self.stand.plants[place].potted < day:
-                off = int(self.rng.choice([-1, 0, 1], p=[0.1, 0.8, 0.1]))
-                leaves = max(1, int(self.stand.leaves[place]) + off)
-                self.counted[place] = (day, leaves)
-                self._note(day, 18 + step / 15, "leaves", place, float(leaves))
+                self._count_one(day, 18 + step / 15, place)
                 if self.stand.plants[place].is_kept and self.stand.plants[place].tank in whole:
                     self._measure(day, 26 + step / 15, place)
+
+    def _count_one(self, day: int, minutes: float, place: int) -> None:
+        off = int(self.rng.choice([-1, 0, 1], p=[0.1, 0.8, 0.1]))
+        leaves = max(1, int(self.stand.leaves[place]) + off)
+        self.counted[place] = (day, leaves)
+        self._note(day, minutes, "leaves", place, float(leaves))
 
     def _tagged(self, plan: BatchPlan, day: int) -> list[int]:
         own = self.stand.standing(day, plan.name)
@@ -187,22 +208,60 @@ class _Diary:
         self.measured[place] = (day, length)
         self._note(day, minutes, "rhizome", place, length)
 
-    def _release(self, day: int) -> None:
-        stand = self.stand
-        for name, most in SOLD_A_RELEASE.items():
-            kind = KINDS[name]
-            ready = [
-                place
-                for place in stand.standing(day)
-                if stand.plants[place].batch.kind == name
-                and not stand.plants[place].is_kept
-                and stand.leaves[place] >= kind.ready_leaves
-                and day - stand.plants[place].potted >= ROOTED_DAYS
-            ]
-            largest = sorted(ready, key=lambda place: -int(stand.leaves[place]))[:most]
-            for step, place in enumerate(largest):
-                stand.sell(place, day)
-                self._note(day, 40 + step / 4, "state", place, word="sold")
+    def _at_hand(self, day: int, *batches: str) -> list[int]:
+        """Pots that stand and are not on offer."""
+        return [place for place in self.stand.standing(day, *batches) if place not in self.offered]
+
+    def _sell(self, day: int) -> None:
+        """Open the release of the day, send what is due, take back what nobody wanted."""
+        if day in self.openings:
+            self._open(day)
+        for release in self.releases:
+            for number, order in enumerate(release.orders):
+                if order.ship_day == day and order.is_sent:
+                    self._send(day, release, number, order)
+            if int(release.closes) == day:
+                self.offered -= {pot.plant for pot in release.offered if pot.order is None}
+
+    def _open(self, day: int) -> None:
+        """Count what is ready, put it behind lines, and see who comes."""
+        number = len(self.releases)
+        ready = {place: self._ready(day, place) for place, line in enumerate(LINES) if line.is_in(number)}
+        before = sum(len(one.orders) for one in self.releases)
+        offered = {place: pots for place, pots in ready.items() if pots}
+        self.releases.append(run_release(self.market, number, day, offered, before))
+        new = [pot.plant for pot in self.releases[-1].offered]
+        self.offered |= set(new)
+        for step, place in enumerate(new):
+            self._count_one(day, COUNTED_AT_MIN + step / 3, place)
+
+    def _ready(self, day: int, line: int) -> list[int]:
+        """Pots that could stand behind a line, the largest first; none that looks as if it were to die."""
+        plan, stand = LINES[line], self.stand
+        fit = [
+            place
+            for place in self._at_hand(day)
+            if stand.plants[place].batch.kind == plan.kind
+            and not stand.plants[place].is_kept
+            and plan.leaves[0] <= stand.leaves[place] < plan.leaves[1]
+            and day - stand.plants[place].potted >= ROOTED_DAYS
+            and stand.plants[place].lost > day + OFFERED_DAYS
+        ]
+        return sorted(fit, key=lambda place: -int(stand.leaves[place]))
+
+    def drafted(self, day: int) -> tuple[tuple[int, int], ...]:
+        """What already stands behind a line of the next release: a few of the slowest to sell."""
+        line = max(range(len(LINES)), key=lambda place: LINES[place].most / LINES[place].orders)
+        return tuple((place, line) for place in self._ready(day, line)[:DRAFTED_POTS])
+
+    def _send(self, day: int, release: Release, number: int, order: SoldOrder) -> None:
+        for pot in release.pots_of(number):
+            self.stand.sell(pot.plant, day)
+            self._note(
+                day, (LEAVES_AT - EVENING_AT) * 1440, "state", pot.plant, word="sold",
+                text=f"order {order.number}",
+            )  # fmt: skip
+            self.offered.discard(pot.plant)
 
     def _note(
         self, day: int, minutes: float, kind: str, place: int, value: float | None = None, **words: str
