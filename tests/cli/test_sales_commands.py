@@ -45,7 +45,15 @@ def test_a_release_is_made_sold_from_and_closed_in_the_terminal(halfwater: Comma
     ("words", "says"),
     [
         (("release", "Nowhere"), "draft one first"),
-        (("release", "--new", "X", "--line", "nana"), "a taxon, a grade and a price"),
+        (
+            ("release", "--new", "X", "--line", "nana"),
+            "the grade is missing: --line cannot be “nana”: a taxon, a grade",
+        ),
+        (("release", "--new", "X", "--line", "nana 9.50"), "the grade is missing"),
+        (("release", "--new", "X", "--line", "nana giant 9.50"), "no grade is called giant"),
+        (("release", "--new", "X", "--line", "nana giant"), "small, standard, large"),
+        (("release", "--new", "X", "--line", "fern large 9.50"), "one of your taxa"),
+        (("release", "--new", "X", "--text", "cheap"), "the line that pots"),
         (("release", "--new", "X", "--pots", "3"), "the line that pots"),
         (("orders", "99"), "the number of an order"),
         (("orders", "--state", "eaten"), "one of placed"),
@@ -64,3 +72,28 @@ def test_what_cannot_be_done_is_one_sentence(halfwater: Command, words: tuple[st
     assert code == 2
     assert says in err
     assert queries.releases() == ()
+
+
+def test_a_line_that_is_there_is_changed_and_the_change_is_told(halfwater: Command) -> None:
+    """Price, limit and text, each alone: the rest stays, an order keeps its price, nothing is said twice."""
+    a_stock(4)
+    for spot in SPOTS[:4]:
+        counted(spot, 9, datetime.now(UTC) - timedelta(days=1))
+    halfwater(
+        "release", "--new", "Late", "--line", "nana standard 9.50", "--limit", "2", "--pots", "3", "--open"
+    )
+    halfwater("orders", "--add", "Late", "--want", "nana standard 1", "--buyer", "Anna")
+    line = ("release", "Late", "--line")
+    said = halfwater(*line, "nana standard 11", "--text", "Large ones.")[1]
+    assert "price from 9.50 EUR to 11.00 EUR and text from none to “Large ones.”." in said
+    assert "Orders taken before keep their price." in said
+    told = json.loads(halfwater(*line, "nana standard", "--limit", "none", "--json")[1])
+    (row,) = told["release"]["lines"]
+    assert (row["price_minor"], row["limit_per_buyer"], row["text"]) == (1100, None, "Large ones.")
+    assert "limit from 2 to none" in told["changed"]
+    assert "as it was" in halfwater(*line, "nana standard")[1]
+    assert "pots from 3 to 4" in halfwater(*line, "nana standard", "--pots", "1", "--text", "none")[1]
+    assert json.loads(halfwater("orders", "1", "--json")[1])["order"]["lines"][0]["price_minor"] == 950
+    halfwater("release", "Late", "--close")
+    code, _, err = halfwater(*line, "nana standard 5")
+    assert (code, "is closed: its lines stay" in err) == (1, True)

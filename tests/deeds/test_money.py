@@ -12,9 +12,9 @@ from halfwater.deeds import money, money_sheets, packing
 from halfwater.deeds.cost_facts import cost_facts
 from halfwater.deeds.notes import Typed, note
 from halfwater.deeds.sheet import RefusedSheet
-from halfwater.errors import RefusedInput
+from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.costing import TaskDone
-from tests.deeds.nurseries import NOW, WHO
+from tests.deeds.nurseries import NOW, WHO, a_nursery
 from tests.deeds.stocks import a_batch
 from tests.deeds.test_packing import goods, packed
 from tests.deeds.test_releases import a_release, ordered
@@ -147,8 +147,16 @@ def test_the_ledger_is_a_table_an_accountant_reads() -> None:
 
 def test_what_would_pay_is_answered_with_ranges() -> None:
     """Once plants were sold, break-even and what-ifs have numbers; before, the page says why not."""
+    a_nursery()
+    assert money.money_page(NOW).why_no_break_even.startswith("The book has no tank yet: ")
+    with pytest.raises(RefusedByBook, match="The book has no tank yet: what one more would bring"):
+        money.what_if_tank({"spots": "20"}, NOW)
     a_release("2")
-    assert "sold" in money.money_page(NOW).why_no_break_even
+    assert "was sold in the last twelve months" in money.money_page(NOW).why_no_break_even
+    with pytest.raises(RefusedByBook, match="was sold in the last twelve months: what one more would bring"):
+        money.what_if_taxon({"name": "Moss", "spots": "4", "days": "100 150 250", "price": "6"}, NOW)
+    with pytest.raises(RefusedInput):
+        money.what_if_tank({"spots": "0"}, NOW)
 
 
 def test_what_ifs_of_a_tank_and_a_taxon() -> None:

@@ -166,7 +166,8 @@ def test_break_even():
     assert found.said.startswith("20 plants a month pay for 120.00 EUR")
     assert break_even(12_000.0, 0.0, 25.0, "EUR").plants_a_month is None
     assert break_even(0.0, -5.0, 0.0, "EUR").plants_a_month == 0.0
-    assert break_even(0.0, 600.0, 0.0, "EUR").said.startswith("0 plants a month")
+    assert break_even(0.0, 600.0, 0.0, "EUR").said.startswith("Nothing is noted that is paid")
+    assert break_even(600.0, 600.0, 0.0, "EUR").said.startswith("1 plant a month pays for 6.00 EUR;")
     steady = break_even_of(_steady())
     assert steady.plants_a_month == pytest.approx(6000.0 / 950.0, rel=0.03)
     assert steady.plants_now_a_month == pytest.approx(5 * YEAR_MONTH_DAYS / 50, rel=0.15)

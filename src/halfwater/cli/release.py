@@ -13,12 +13,14 @@ from halfwater.deeds import releases
 from halfwater.deeds.announce import FORMS, announce
 from halfwater.deeds.clock import read_day
 from halfwater.deeds.offerable import Offerable, what_could_be_offered
-from halfwater.deeds.prices import read_line
+from halfwater.deeds.prices import taxon_named
 from halfwater.errors import RefusedInput
 from halfwater.plain.figures import show_money, show_number
 from halfwater.plain.selling import ReleaseFacts
+from halfwater.plain.stock import GRADES
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
+LINE_ACCEPTED = f"a taxon, a grade ({', '.join(GRADES)}) and a price: “nana standard 9.50”"
 _NO_RELEASE = "No release is in the book yet. `halfwater release --could` shows what could be offered."
 
 
@@ -30,9 +32,10 @@ def release(
     closes: Annotated[str, option("--closes", "AT", "When it closes.")] = "",
     note: Annotated[str, option("--note", "TEXT", "What buyers should know.")] = "",
     line: Annotated[
-        str, option("--line", "LINE", "Add a line: “nana standard 9.50”, or without price the usual one.")
+        str, option("--line", "LINE", "Add or change a line: “nana standard 9.50”; no price: as it is.")
     ] = "",
-    limit: Annotated[str, option("--limit", "N", "Plants one buyer may have of the line.")] = "",
+    limit: Annotated[str, option("--limit", "N", "Plants one buyer may have of the line, or none.")] = "",
+    text: Annotated[str, option("--text", "TEXT", "What buyers should know of the line, or none.")] = "",
     pots: Annotated[str, option("--pots", "POTS", "Pots behind the line: 6, or “South A1-A4”.")] = "",
     is_open: Annotated[bool, typer.Option("--open", help="Open it for orders.")] = False,
     is_close: Annotated[bool, typer.Option("--close", help="Close it; free pots come off.")] = False,
@@ -52,21 +55,22 @@ def release(
     if could:
         _say_could(what_could_be_offered(now, read_day(on, "on") if on else None), as_json)
         return
-    _refuse_unclear(name, new, any((line, pots, limit, opens, closes, note, form, is_open, is_close)))
+    _refuse_unclear(name, new, any((line, pots, limit, text, opens, closes, note, form, is_open, is_close)))
     if not new and not name:
         _say_all(queries.releases(now), as_json)
         return
-    if (pots or limit) and not line:
-        raise RefusedInput("--line", "", "the line that pots or limit are for, such as “nana standard”")
+    if (pots or limit or text) and not line:
+        raise RefusedInput("--line", "", "the line that pots, limit or text are for, such as “nana standard”")
     key = None if new else releases.release_named(name, now).key
     if form and key is not None:
         typer.echo(announce(key, form, now), nl=False)
         return
     asked = releases.Arrangement(
         _typed(key, new, opens, closes, note, now) if new or opens or closes or note else None,
-        _line(line) | {"limit": limit, "pots": pots} if line else None, is_open, is_close,
+        _line(line) | {"limit": limit, "text": text, "pots": pots} if line else None, is_open, is_close,
     )  # fmt: skip
-    _say_one(releases.arrange(key, asked, who, now), now, as_json)
+    done = releases.arrange(key, asked, who, now)
+    _say_one(done.key, done.said, now, as_json)
 
 
 def _refuse_unclear(name: str, new: str, is_asked: bool) -> None:
@@ -78,17 +82,19 @@ def _refuse_unclear(name: str, new: str, is_asked: bool) -> None:
 
 
 def _line(typed: str) -> dict[str, str]:
-    """Taxon, grade and perhaps a price."""
-    try:
-        taxon, grade, price = read_line(typed, typed)
-        return {"taxon": taxon.name, "grade": grade, "price": price}
-    except RefusedInput:
-        words = typed.split()
-        if len(words) < 2:
-            raise RefusedInput(
-                "--line", typed, "a taxon, a grade and a price: “nana standard 9.50”"
-            ) from None
-        return {"taxon": " ".join(words[:-1]), "grade": words[-1].lower()}
+    """Taxon, grade and perhaps a price, told apart by the grade."""
+    words = typed.split()
+    at = next((n for n, word in enumerate(words) if n and word.lower() in GRADES), None)
+    if at is None:
+        raise RefusedInput("--line", typed, LINE_ACCEPTED, _grade_fault(words))
+    taxon = taxon_named(" ".join(words[:at]))
+    return {"taxon": taxon.name, "grade": words[at].lower(), "price": " ".join(words[at + 1 :])}
+
+
+def _grade_fault(words: list[str]) -> str:
+    """What is wrong with a line in which no grade is found: the word in its place, or that none is there."""
+    rest = words[1:-1] if words and words[-1][:1].isdigit() else words[1:]
+    return f"no grade is called {rest[-1]}" if rest else "the grade is missing"
 
 
 def _typed(key: int | None, new: str, opens: str, closes: str, note: str, now: datetime) -> dict[str, str]:
@@ -158,11 +164,12 @@ def _say_all(known: tuple[ReleaseFacts, ...], as_json: bool) -> None:
     print_table("Releases", ("Release", "State", "Opens", "Pots", "Ordered", "Free"), rows)
 
 
-def _say_one(key: int, now: datetime, as_json: bool) -> None:
+def _say_one(key: int, changed: str, now: datetime, as_json: bool) -> None:
     view = releases.release_view(key, now)
     nursery = queries.nursery()
     if as_json:
-        print_json({"currency": nursery.currency, "release": view.facts, "checks": view.checks})
+        told = {"currency": nursery.currency, "release": view.facts, "checks": view.checks}
+        print_json(told | {"changed": changed})
         return
     facts = view.facts
     rows = [
@@ -176,4 +183,5 @@ def _say_one(key: int, now: datetime, as_json: bool) -> None:
     opens = releases.show_instant(facts.opens_at, nursery)
     heads = ("Taxon", "Grade", "Price", "Pots", "Ordered", "Held", "Free", "Limit")
     print_table(f"{facts.name}: {facts.state}, opens {opens}", heads, rows)
+    print_lines("", (changed,) if changed else ())
     print_lines("Before it opens", view.checks)

@@ -9,7 +9,7 @@ from halfwater.book import queries
 from halfwater.deeds.cost_facts import cost_facts
 from halfwater.deeds.cost_power import without_power
 from halfwater.deeds.sheet import Sheet
-from halfwater.errors import RefusedInput
+from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.papers.ledger import ledger_table
 from halfwater.plain.costing import (
     SPACE_RULES,
@@ -27,9 +27,11 @@ from halfwater.planning.ledger import ledger_rows
 from halfwater.planning.one_more import NewTank, NewTaxon, one_more_tank, one_more_taxon
 from halfwater.planning.usual_month import break_even_of
 
-NO_BREAK_EVEN = (
-    "No plant was sold with its pot in the last twelve months: how many pay for the rest cannot be told yet."
-)
+NO_TANK = "The book has no tank yet"
+NONE_SOLD = "No plant of a pot in the book was sold in the last twelve months"
+NONE_STOOD = "No plant that was sold stood in a tank for a day or more"
+NO_BREAK_EVEN = "how many plants a month pay for what is spent anyway cannot be told yet."
+NO_WHAT_IF = "what one more would bring cannot be told yet."
 TAX_CAUTION = "Amounts are as paid, tax and all: what of them is tax is for you and your accountant to say."
 DAYS_ACCEPTED = "days from potting to sale: likely, or least, likely and most, such as “200” or “150 200 300”"
 
@@ -66,8 +68,8 @@ def money_page(now: datetime, since: str = "", until: str = "", rule: str = "use
     even, why = None, ""
     try:
         even = _even(facts)
-    except RefusedInput:
-        why = NO_BREAK_EVEN
+    except RefusedInput as refused:
+        why = _too_little(facts, refused, NO_BREAK_EVEN)
     return MoneyPage(
         facts.on, facts.currency, found, months, first, last, even, why, found.said,
         (*found.cautions, *_own_cautions(facts)),
@@ -94,8 +96,12 @@ def what_if_tank(typed: Mapping[str, str], now: datetime) -> OneMore:
     months = sheet.read("life_months", lambda text: _whole(text, "life_months"), 60)
     sold = sheet.number("sold", "fraction", 1.0)
     sheet.finish()
-    return one_more_tank(cost_facts(now), NewTank(spots=spots, bought_minor=price, life_months=months,
-                                                  sold_frac=sold))  # fmt: skip
+    facts = cost_facts(now)
+    tank = NewTank(spots=spots, bought_minor=price, life_months=months, sold_frac=sold)
+    try:
+        return one_more_tank(facts, tank)
+    except RefusedInput as refused:
+        raise RefusedByBook(_too_little(facts, refused, NO_WHAT_IF)) from refused
 
 
 def what_if_taxon(typed: Mapping[str, str], now: datetime) -> OneMore:
@@ -116,7 +122,19 @@ def what_if_taxon(typed: Mapping[str, str], now: datetime) -> OneMore:
         name=name, spots=spots, grow_days=days, loss_frac=loss, price_minor=price, bought_minor=bought,
         most_a_month=most,
     )  # fmt: skip
-    return one_more_taxon(cost_facts(now), taxon)
+    facts = cost_facts(now)
+    try:
+        return one_more_taxon(facts, taxon)
+    except RefusedInput as refused:
+        raise RefusedByBook(_too_little(facts, refused, NO_WHAT_IF)) from refused
+
+
+def _too_little(facts: CostFacts, refused: RefusedInput, what: str) -> str:
+    """What the book lacks for an answer; another refusal goes on to whoever asked."""
+    if refused.field not in ("plants", "stays"):
+        raise refused
+    lacking = NONE_SOLD if refused.field == "plants" else NONE_STOOD
+    return f"{lacking if facts.tanks else NO_TANK}: {what}"
 
 
 def payments(

@@ -11,6 +11,7 @@ from django.db import transaction
 from halfwater.book import changes, queries
 from halfwater.deeds.cutting import read_onto
 from halfwater.deeds.growing import stock_outlook
+from halfwater.deeds.lines import line_as_it_shall_be, said_of_change
 from halfwater.deeds.offerable import grade_now, ready_pots
 from halfwater.deeds.prices import taxon_named
 from halfwater.deeds.sheet import Sheet
@@ -111,18 +112,42 @@ class Arrangement:
     is_close: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Arranged:
+    """What became of it."""
+
+    key: int
+    said: str  # of a line that was there before: what changed
+
+
 @transaction.atomic
-def arrange(key: int | None, asked: Arrangement, who: str, now: datetime) -> int:
-    """Draft or change a release, add a line, open or close it: all of it or nothing."""
+def arrange(key: int | None, asked: Arrangement, who: str, now: datetime) -> Arranged:
+    """Draft or change a release, add or change a line, open or close it: all of it or nothing."""
+    said = ""
     if asked.release is not None or key is None:
         key = draft_release(asked.release or {}, who, key)
     if asked.line is not None:
-        draft_line(key, asked.line, who, now)
+        said = _add_or_change(key, asked.line, who, now)
     if asked.is_open:
         open_release(key, who, now)
     if asked.is_close:
         close_release(key, who, now)
-    return key
+    return Arranged(key, said)
+
+
+def _add_or_change(release: int, typed: Mapping[str, str], who: str, now: datetime) -> str:
+    """Add a line, or change the one of that taxon and grade: what is not given stays."""
+    facts = queries.release(release, now)
+    lines = facts.lines if facts is not None else ()
+    standing = next(
+        (one for one in lines if (one.taxon_name, one.grade) == (typed["taxon"], typed["grade"])), None
+    )
+    if standing is None:
+        draft_line(release, typed, who, now)
+        return ""
+    draft_line(release, line_as_it_shall_be(standing, typed), who, now, standing.key)
+    after = line_of(standing.key, now)
+    return said_of_change(standing, after) or f"{after.taxon_name}, {after.grade}: as it was."
 
 
 def put_pots_behind(line: int, typed: str, who: str, now: datetime) -> tuple[int, ...]:

@@ -155,8 +155,11 @@ def break_even(fixed_minor: float, left_minor: float, sold_a_month: float, curre
         return BreakEven(fixed_minor=fixed_minor, left_minor=left_minor, plants_a_month=None,
                          plants_now_a_month=sold_a_month, said=said)  # fmt: skip
     plants = fixed_minor / left_minor if fixed_minor > 0.0 else 0.0
-    enough = np.ceil(max(plants - 1e-9, 0.0))
-    said = f"{enough:.0f} plants a month pay for {fixed}; {sold_a_month:.1f} are sold now."
+    enough = int(np.ceil(max(plants - 1e-9, 0.0)))
+    pay = "1 plant a month pays" if enough == 1 else f"{enough} plants a month pay"
+    said = f"{pay} for {fixed}; {sold_a_month:.1f} are sold now."
+    if not fixed_minor:
+        said = "Nothing is noted that is paid whether plants sell or not: note rent, equipment and power."
     return BreakEven(fixed_minor=fixed_minor, left_minor=left_minor, plants_a_month=plants,
                      plants_now_a_month=sold_a_month, said=said)  # fmt: skip
 
