@@ -11,8 +11,9 @@ from django.db import transaction
 
 from halfwater.book import changes, queries
 from halfwater.deeds.clock import local_day
+from halfwater.deeds.demo_chemistry import fill_demo_shelf, with_readings
 from halfwater.deeds.demo_sales import bring_demo_sales
-from halfwater.deeds.floor import spot_names
+from halfwater.deeds.floor import spot_places
 from halfwater.demo.batches import (
     HOUR_MINOR,
     KINDS,
@@ -22,6 +23,7 @@ from halfwater.demo.batches import (
     RELEASE_EVERY_WEEKS,
     BatchPlan,
 )
+from halfwater.demo.lamp_light import SpotMm
 from halfwater.demo.nursery import FEEDS, LAMPS, MIXES, NURSERY, PLACES, POTS
 from halfwater.demo.sales import next_opening_days
 from halfwater.demo.simulator import DemoBook, Slip, simulated_nursery, standing_pot
@@ -89,12 +91,12 @@ def demo_book(today: date) -> DemoBook:
 
     Of several simulated nurseries the first in which a siphon stands at the door tonight.
     """
-    spots = _spots()
+    spots = _names(_floors())
     for seed in SEEDS:
         demo = simulated_nursery(np.random.default_rng(seed), today, spots)
         if _has_siphon_at_door(demo):
             break
-    return demo
+    return with_readings(demo, _floors())
 
 
 def _has_siphon_at_door(demo: DemoBook) -> bool:
@@ -103,12 +105,17 @@ def _has_siphon_at_door(demo: DemoBook) -> bool:
     return AT_LINE_MM[0] < max(over_mm) < AT_LINE_MM[1] and min(over_mm) < WELL_BELOW_MM
 
 
-def _spots() -> dict[str, list[str]]:
+def _names(floors: Mapping[str, Iterable[SpotMm]]) -> dict[str, list[str]]:
     """The names of the spots of every tank, in reading order."""
+    return {tank: [name for name, _, _ in spots] for tank, spots in floors.items()}
+
+
+def _floors() -> dict[str, list[SpotMm]]:
+    """The spots of every tank with their places, in reading order."""
     found = {}
     for tank in (place.facts for place in PLACES):
         top_mm = tank.pot.top_mm if tank.pot else 0.0
-        found[tank.name] = spot_names(tank.length_mm, tank.width_mm, top_mm, tank.pots, tank.keep_outs)
+        found[tank.name] = spot_places(tank.length_mm, tank.width_mm, top_mm, tank.pots, tank.keep_outs)
     return found
 
 
@@ -116,6 +123,7 @@ def _load(today: date, now: datetime) -> DemoLoaded:
     demo = demo_book(today)
     changes.save_nursery(who=WHO, **asdict(NURSERY))
     changes.load_starting_taxa(who=WHO)
+    fill_demo_shelf(WHO)
     mixes = _save_mixes()
     tanks = _save_tanks(demo.tanks, mixes)
     taxa = {taxon.name: taxon.key for taxon in queries.taxa()}
@@ -149,7 +157,7 @@ def _parts(mix: MixFacts, feeds: Keys) -> list[dict[str, Any]]:
 def _save_tanks(tanks: Iterable[TankFacts], mixes: Keys) -> Keys:
     pots = {pot.key: changes.save_pot(who=WHO, **_without_key(pot)) for pot in POTS}
     lamps = {lamp.key: changes.save_lamp(who=WHO, **_without_key(lamp)) for lamp in LAMPS}
-    spots = _spots()
+    spots = _names(_floors())
     keys = {}
     for tank in tanks:
         plan = tank.plan

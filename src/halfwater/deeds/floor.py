@@ -48,7 +48,14 @@ def spot_names(
     length_mm: float, width_mm: float, pot_mm: float, pots: int, outs: tuple[KeepOut, ...]
 ) -> list[str]:
     """The names of the spots of a floor, in reading order."""
-    return [name for name, _, _ in _placed(length_mm, width_mm, pot_mm, pots, outs)] if pots else []
+    return [name for name, _, _ in spot_places(length_mm, width_mm, pot_mm, pots, outs)]
+
+
+def spot_places(
+    length_mm: float, width_mm: float, pot_mm: float, pots: int, outs: tuple[KeepOut, ...]
+) -> list[tuple[str, float, float]]:
+    """The spots of a floor by name with their middles, in reading order."""
+    return _placed(length_mm, width_mm, pot_mm, pots, outs) if pots else []
 
 
 def most_pots(length_mm: float, width_mm: float, pot_mm: float, outs: tuple[KeepOut, ...] = ()) -> int:

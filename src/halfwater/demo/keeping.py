@@ -1,23 +1,29 @@
 """The grower's evenings at one tank: who was there, what was sprayed, read, siphoned and written down."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import timedelta
 
 import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
 
+from halfwater.demo.chemistry import FILL_EC, BathSalts, is_plain_evening
 from halfwater.demo.curve import Curve
 from halfwater.demo.noting import Pen
-from halfwater.demo.nursery import HOSE_SPLIT_DAYS_AGO, NEIGHBOUR_DAYS_AGO, Place, daily_light, is_away
+from halfwater.demo.nursery import (
+    BOOK_DAYS,
+    HOSE_SPLIT_DAYS_AGO,
+    NEIGHBOUR_DAYS_AGO,
+    Place,
+    daily_light,
+    is_away,
+)
 from halfwater.demo.truth import Floats
 from halfwater.demo.water import Hours
 from halfwater.plain.tank import SprayPlan
 
 EVENING_HOUR, MORNING_HOUR = 20, 8
-SOURCE_EC, NIGHT_EC, FILL_EC = 0.25, 0.35, 0.5  # [mS/cm], the last two above the source water
-TAKEN_UP_DAY = 0.008  # share of the salts in the bath that plants take in a day
-WET_EC = 0.4
+USUAL_EC = 0.6  # [mS/cm]
 Flags = NDArray[np.bool_]
 
 
@@ -78,9 +84,13 @@ class Walk:
     place: Place
     curve: Curve
     volume_l: float = 0.0
-    salts: float = 0.0  # [L mS/cm] above the source water
+    salts: BathSalts = field(init=False)
     siphons: int = 0
     algae_day: int = -999
+
+    def __post_init__(self) -> None:
+        """Clay that holds nothing yet."""
+        self.salts = BathSalts.of(self.place)
 
     def fill(self, day: int, volume_l: float) -> None:
         """Pour in and note it, a little more or less than noted."""
@@ -88,7 +98,7 @@ class Walk:
         truly = noted * float(self.rng.normal(1.0, 0.02))
         self.pen.fill(day, noted)
         self.volume_l += truly
-        self.salts += truly * FILL_EC
+        self.salts.pour(truly, FILL_EC)
 
     def siphon(self, day: int) -> float:
         """Down to about the low line, or nearly dry and filled anew; gives the litres taken."""
@@ -98,7 +108,7 @@ class Walk:
         stop_mm = self.curve.low_line_mm + float(self.rng.normal(0, self.place.habit.siphon_error_mm))
         left_l = 0.25 * low_l if is_deep else float(self.curve.volume_of(stop_mm))
         out = max(0.0, self.volume_l - left_l)
-        self.salts *= 1 - out / self.volume_l
+        self.salts.siphon(self.volume_l, out)
         self.volume_l -= out
         self.pen.siphon(day, out, 1.0 if is_deep else self.place.habit.siphon_litres_frac)
         if is_deep:
@@ -112,9 +122,9 @@ class Walk:
 
     def look_for_algae(self, day: int) -> None:
         """Green on the clay comes with light, salts and a high waterline."""
-        ec = self.salts / max(self.volume_l, 0.1)
+        ec = self.salts.ec(self.volume_l)
         is_wet = float(self.curve.depth_of(self.volume_l)) > self.curve.limit_line_mm
-        odds = -2.5 + 0.8 * (daily_light(self.place.facts) - 2) + 0.7 * (ec - WET_EC) / 0.4 + is_wet
+        odds = -2.5 + 0.8 * (daily_light(self.place.facts) - 2) + 0.7 * (ec - USUAL_EC) / 0.4 + is_wet
         monthly = 1 / (1 + np.exp(-odds))
         if self.rng.random() < 1 - (1 - monthly) ** (1 / 30):
             much = 2.0 if day - self.algae_day < 40 else 1.0
@@ -128,34 +138,34 @@ class Walk:
         depth += float(self.rng.normal(habit.parallax_mm, habit.ruler_error_mm))
         self.pen.reading(day, max(0.0, round(depth / habit.ruler_step_mm) * habit.ruler_step_mm))
 
-    def measure_ec(self, day: int) -> None:
-        """A meter, dipped."""
-        ec = (SOURCE_EC + self.salts / max(self.volume_l, 0.1)) * float(self.rng.normal(1.0, 0.03))
-        self.pen.put("ec", self.pen.at(day, 2), round(ec, 2), typed=f"{ec:.2f} mS/cm")
-
 
 def walked(
-    rng: Generator, pen: Pen, place: Place, curve: Curve, visits: Visits, hours: Hours, book_days: int
-) -> tuple[Floats, Floats]:
-    """Volume late on every evening of the book and litres siphoned each day; 0 before the first fill."""
+    rng: Generator, pen: Pen, place: Place, curve: Curve, visits: Visits, hours: Hours, leaf_area_m2: Floats
+) -> tuple[Floats, Floats, Floats]:
+    """Volume late on every evening of the book, litres siphoned each day, and EC before each evening's work.
+
+    All are 0 before the first fill.
+    """
+    book_days = BOOK_DAYS
     net = (hours.caught_l - hours.lost_l).reshape(-1, 24)
     before, after = net[:, :EVENING_HOUR].sum(axis=1), net[:, EVENING_HOUR:].sum(axis=1)
-    caught = hours.caught_l.reshape(-1, 24).sum(axis=1)
     walk = Walk(rng, pen, place, curve)
     start = book_days - place.days_ago
-    volume, siphoned = np.zeros(book_days), np.zeros(book_days)
+    volume, siphoned, ec_ms_cm = (np.zeros(book_days) for _ in range(3))
     reads = _reading_days(rng, place, visits.is_here[:book_days], start)
     for day in range(start, book_days):
         if day == start:
             walk.fill(day, float(curve.volume_of(curve.low_line_mm)))
         else:
             walk.volume_l = max(0.0, walk.volume_l + before[day])
-            walk.salts = walk.salts * (1 - TAKEN_UP_DAY) + caught[day] * NIGHT_EC
+            walk.salts.day(
+                place, float(visits.night_l[day - 1]), float(visits.morning_l[day]), walk.volume_l,
+                float(leaf_area_m2[day]), is_plain=is_plain_evening(place, day - 1),
+            )  # fmt: skip
+            ec_ms_cm[day] = walk.salts.ec(walk.volume_l)
         if visits.is_here[day] and day > start:
             if reads[day]:
                 walk.read(day)
-            if place.ec_every_days and (day - start) % place.ec_every_days == 0:
-                walk.measure_ec(day)
             is_handy = (pen.first_on.toordinal() + day) % 7 in (6, 0) or rng.random() < 0.1
             has_hose = day < book_days - HOSE_SPLIT_DAYS_AGO
             if walk.wants_siphon(day, is_handy and has_hose):
@@ -163,7 +173,7 @@ def walked(
             walk.look_for_algae(day)
         walk.volume_l = max(0.0, walk.volume_l + after[day])
         volume[day] = walk.volume_l
-    return volume, siphoned
+    return volume, siphoned, ec_ms_cm
 
 
 def _reading_days(rng: Generator, place: Place, here: Flags, start: int) -> Flags:
@@ -188,9 +198,10 @@ def note_sprays(pen: Pen, place: Place, visits: Visits, book_days: int) -> None:
         at = pen.at(day, float(rng.uniform(11.0, 11.8)) * 60 if late else 12.0 + place.facts.key * 2)
         if visits.has_entry[day]:
             litres = round(float(visits.noted_l[day]), 3)
-            pen.put("spray", at, litres, word="night", mix=plan.night_mix)
+            mix = None if is_plain_evening(place, day) else plan.night_mix
+            pen.put("spray", at, litres, word="night", mix=mix)
             if rng.random() < habit.double_tap_frac:
-                pen.put("spray", at + timedelta(seconds=4), litres, word="night", mix=plan.night_mix)
+                pen.put("spray", at + timedelta(seconds=4), litres, word="night", mix=mix)
             _note_morning(pen, plan, day)
         elif not visits.is_sprayed[day] and not is_away(day) and rng.random() < habit.skip_frac:
             pen.put("skip", at, None, word="night")

@@ -32,19 +32,19 @@ def _feed(key: int, name: str, form: str, n_p_k: tuple[float, float, float], **m
 
 MILD = _feed(
     3, "Liquid 3-1-2", "liquid", (0.03, 0.01, 0.02), density_kg_l=1.05, n_nitrate_frac=0.018,
-    n_ammonium_frac=0.006, n_urea_frac=0.006,
+    n_ammonium_frac=0.006, n_urea_frac=0.006, pack_minor=1190, pack_ml=1000.0,
 )  # fmt: skip
 LIQUID = _feed(
     1, "Liquid 9-3-6", "liquid", (0.09, 0.03, 0.06), density_kg_l=1.2, n_nitrate_frac=0.045,
-    n_ammonium_frac=0.025, n_urea_frac=0.02,
+    n_ammonium_frac=0.025, n_urea_frac=0.02, pack_minor=1450, pack_ml=500.0,
 )  # fmt: skip
 DRY = _feed(
     2, "Dry 15-5-20 + 2 MgO", "dry", (0.15, 0.05, 0.20), n_nitrate_frac=0.11, n_ammonium_frac=0.04,
-    n_urea_frac=0.0, other_frac={"MgO": 0.02}, teaspoon_g=5.2,
+    n_urea_frac=0.0, other_frac={"MgO": 0.02}, teaspoon_g=5.2, pack_minor=1680, pack_g=1000.0,
 )  # fmt: skip
 STOCK = _feed(
     4, "Stock, 1 part Liquid 3-1-2 in 10", "liquid", (0.003, 0.001, 0.002), density_kg_l=1.005,
-    n_nitrate_frac=0.0018, n_ammonium_frac=0.0006, n_urea_frac=0.0006,
+    n_nitrate_frac=0.0018, n_ammonium_frac=0.0006, n_urea_frac=0.0006, pack_minor=119, pack_ml=1000.0,
 )  # fmt: skip
 FEEDS = (LIQUID, DRY, MILD, STOCK)
 
@@ -78,6 +78,11 @@ class Place:
     days_ago: int  # when it was first filled
     is_refreshed: bool = False  # siphoned nearly dry every third time and filled anew
     ec_every_days: int | None = None
+    ec_days_ago: int = 0  # the last reading, where there are any
+    ph_every_days: int | None = None
+    plain_days_ago: int | None = (
+        None  # the last of the weekly evenings with plain water, where that is the habit
+    )
 
 
 def _tank(key: int, name: str, size: tuple[float, float, float], pot: PotFacts, pots: int,
@@ -117,11 +122,11 @@ _OFTEN = replace(_WEEKLY, read_every_days=5, read_frac=0.7)
 _SELDOM = replace(_WEEKLY, read_every_days=10)
 _NEVER = replace(_WEEKLY, read_every_days=None, unnoted_frac=0.1)
 PLACES: tuple[Place, ...] = (
-    Place(NORTH, Nature(0.8, 0.45, 0.2, 1.03, 3.0, 2.5), _WEEKLY, 424, ec_every_days=30),
-    Place(SOUTH, Nature(1.0, 0.43, 0.24, 0.97, 2.5, 2.0), _FINE_RULER, 420),
-    Place(WINDOW, Nature(1.8, 0.46, 0.24, 1.05, 3.5, 2.0), _SELDOM, 400, True, 45),
-    Place(SHELF, Nature(0.8, 0.42, 0.28, 0.95, 2.5, 1.5), _OFTEN, 390),
-    Place(NOOK, Nature(0.9, 0.44, 0.26, 1.0, 2.5, 1.5), _NEVER, 250),
+    Place(NORTH, Nature(0.8, 0.45, 0.2, 1.03, 3.0, 2.5), _WEEKLY, 424, False, 30, 18, 60),
+    Place(SOUTH, Nature(1.0, 0.43, 0.24, 0.97, 2.5, 2.0), _FINE_RULER, 420, False, 45, 40),
+    Place(WINDOW, Nature(1.8, 0.46, 0.24, 1.05, 3.5, 2.0), _SELDOM, 400, True, 35, 27, 35),
+    Place(SHELF, Nature(0.8, 0.42, 0.28, 0.95, 2.5, 1.5), _OFTEN, 390, plain_days_ago=7),
+    Place(NOOK, Nature(5.0, 0.44, 0.26, 1.0, 2.5, 1.5), _NEVER, 250, False, 21, 6),
 )
 
 

@@ -183,7 +183,7 @@ def _tank_course(
     visits = drawn_visits(rng, place, here, BOOK_DAYS)
     hours = hourly_water(place, room, np.repeat(leaf_area_m2, 24), visits.hourly_l())
     curve = bath_curve(place.facts, place.nature.porosity_frac)
-    volume, siphoned = walked(rng, pen, place, curve, visits, hours, BOOK_DAYS)
+    volume, siphoned, ec_ms_cm = walked(rng, pen, place, curve, visits, hours, leaf_area_m2)
     note_sprays(pen, place, visits, BOOK_DAYS)
     if place.facts.inside_temp_c is None:
         note_air(rng, pen, hours, BOOK_DAYS - place.days_ago, BOOK_DAYS)
@@ -198,6 +198,7 @@ def _tank_course(
         catch_frac=_effective_catch(place, caught, visits)[start:BOOK_DAYS],
         loss_l_day=lost[start:BOOK_DAYS],
         siphoned_l=siphoned[start:],
+        ec_ms_cm=ec_ms_cm[start:],
         sprayed_l=(visits.night_l + visits.morning_l)[start:BOOK_DAYS],
         net_l=(caught - lost)[start:],
     )

@@ -1,6 +1,6 @@
 """What really happened in a simulated tank, kept from the book."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 import numpy as np
@@ -31,6 +31,7 @@ class Truth:
     siphoned_l: Floats  # taken out each day, noted or not
     sprayed_l: Floats  # truly sprayed each day, noted or not
     net_l: Floats
+    ec_ms_cm: Floats = field(default_factory=lambda: np.zeros(0))  # of the bath before the evening's work
 
     @property
     def last_on(self) -> date:
