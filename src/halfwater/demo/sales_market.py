@@ -52,7 +52,7 @@ LINES: tuple[LinePlan, ...] = (
         "nana", "standard", (8, 12), 6, (790, 790, 790, 890, 890, 890), 7.5, 0.9, 3,
         text="Rooted in clay, 8 leaves or more.",
     ),
-    LinePlan("nana", "large", (12, MANY), 2, (1290, 1290, 1390), 2.4, 1.4, 1, 1, "A clump of its own."),
+    LinePlan("nana", "large", (12, MANY), 5, (1290, 1290, 1390), 4.5, 1.4, 2, 1, "A clump of its own."),
     LinePlan(
         "bucephalandra", "standard", (12, MANY), 4, (890, 990, 990, 990, 1090), 7.0, 1.3, 2,
         text="Red stalks, wavy leaves.",
