@@ -75,6 +75,16 @@ def test_a_refill_gives_what_it_promises(volume, ec, target, refill, end, held):
         assert abs(mixed - target) <= min(abs(other - target) for other in others) + 1e-6
 
 
+def test_a_bath_that_all_but_dried_is_still_answered():
+    """An EC no meter reads, as a drying bath reckons to, is diluted like any other."""
+    plan = refill_for_target(5.0, 30.0, 1.2, 0.4, held_l=1.0)
+    assert plan.siphon_l == 5.0
+    assert not plan.is_reachable
+    assert plan.ec_ms_cm == pytest.approx((30.0 * 1.0 + 5.0 * 0.4) / 6.0)
+    with pytest.raises(RefusedInput):
+        refill_for_target(5.0, 1.0, 1.2, 30.0)
+
+
 def test_the_same_water_changes_nothing():
     """A refill of the bath's own strength reaches its own strength and no other."""
     assert refill_for_target(10.0, 0.8, 0.8, 0.8).is_reachable

@@ -16,6 +16,7 @@ from halfwater.deeds.water import vessel_of
 from halfwater.errors import RefusedInput
 from halfwater.plain.entry import EntryFact
 from halfwater.plain.lid import AlgaeWatch
+from halfwater.plain.nursery import NurseryFacts
 from halfwater.plain.tank import TankFacts
 from halfwater.planning.algae_acts import AlgaeFacts, algae_acts
 from halfwater.science.algae import AlgaeHazard, learn_algae
@@ -38,6 +39,7 @@ class TankMonth:
 
 
 _Row = tuple[date, str, float | None, str, float | None]  # day, kind, value, word, second
+_Noted = tuple[int, date, str, float | None, str, float | None]  # the same, its tank before it
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,14 +61,24 @@ def algae_of(name: str, now: datetime) -> AlgaeWatch:
     return algae_watch(now)[queries.tank_named(name).key]
 
 
-def algae_watch(now: datetime, baths: Mapping[int, TankBath] | None = None) -> dict[int, AlgaeWatch]:
-    """The algae of every tank in use, by its key; `baths` where they have been reckoned already."""
-    nursery, tanks = queries.nursery(), queries.tanks(in_use=None)
-    today = local_day(now, nursery)
-    seen = _seen(tanks, now)
-    hazard = learned(tanks, seen, today)
-    reckoned = baths_of(now) if baths is None else baths
+def algae_watch(now: datetime) -> dict[int, AlgaeWatch]:
+    """The algae of every tank in use, by its key."""
     lamps = queries.last_entries(kinds=("lamp",))
+    return algae_from(now, queries.nursery(), queries.tanks(in_use=None), lamps, baths_of(now))
+
+
+def algae_from(
+    now: datetime,
+    nursery: NurseryFacts,
+    tanks: Sequence[TankFacts],
+    lamps: Mapping[tuple[int, str], EntryFact],
+    baths: Mapping[int, TankBath],
+) -> dict[int, AlgaeWatch]:
+    """The same from what is known already: all tanks, how each lamp was set last, and the baths."""
+    today = local_day(now, nursery)
+    rows = queries.bare_entries(_KINDS, now - timedelta(days=(HEARD_MONTHS + 1) * MONTH_DAYS), now)
+    seen = _seen(tanks, rows)
+    hazard = _heard(tuple(tanks), rows, today)
     return {
         tank.key: algae_acts(
             hazard,
@@ -74,7 +86,7 @@ def algae_watch(now: datetime, baths: Mapping[int, TankBath] | None = None) -> d
                 tank,
                 seen.get(tank.key, _Seen()),
                 lamps.get((tank.key, "lamp")),
-                reckoned.get(tank.key),
+                baths.get(tank.key),
                 today,
             ),
             today,
@@ -82,6 +94,12 @@ def algae_watch(now: datetime, baths: Mapping[int, TankBath] | None = None) -> d
         for tank in tanks
         if tank.is_in_use
     }
+
+
+@lru_cache(maxsize=4)
+def _heard(tanks: tuple[TankFacts, ...], rows: tuple[_Noted, ...], today: date) -> AlgaeHazard:
+    """What all months say; asked again of the same entries on the same day, it is remembered."""
+    return learned(tanks, _seen(tanks, rows), today)
 
 
 def learned(tanks: Sequence[TankFacts], seen: Mapping[int, _Seen], today: date) -> AlgaeHazard:
@@ -175,10 +193,9 @@ def _facts(
     )
 
 
-def _seen(tanks: Sequence[TankFacts], now: datetime) -> dict[int, _Seen]:
-    since = now - timedelta(days=(HEARD_MONTHS + 1) * MONTH_DAYS)
+def _seen(tanks: Sequence[TankFacts], rows: Sequence[_Noted]) -> dict[int, _Seen]:
     found: dict[int, dict[str, list[_Row]]] = {}
-    for tank, *row in queries.bare_entries(_KINDS, since, now):
+    for tank, *row in rows:
         found.setdefault(tank, {}).setdefault(row[1], []).append(tuple(row))  # type: ignore[arg-type]
     return {tank.key: _Seen(found.get(tank.key, {}), _limit_line(tank)) for tank in tanks}
 

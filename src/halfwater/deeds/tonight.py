@@ -13,7 +13,7 @@ from halfwater.deeds.clock import at_hour, evening_of, local_day
 from halfwater.deeds.note_values import NoteSetting, read_value
 from halfwater.deeds.outlook import outlook_of
 from halfwater.deeds.tonight_cutting import work_due
-from halfwater.deeds.tonight_salts import with_salts
+from halfwater.deeds.tonight_salts import Lately, with_salts
 from halfwater.deeds.water import reckon_baths
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.entry import EntryFact, NewEntry, Noted
@@ -29,7 +29,7 @@ NOTED_KINDS = ("spray", "siphon", "fill", "look")  # what one tap can note; read
 MORNING_HOUR = 8
 AHEAD = timedelta(days=366)  # what lies further is not foreseen
 WATCH_DAYS = 14  # a sighting of some or much is looked at again for so long
-LAST_KINDS = ("spray", "fill", "siphon", "waterline", "note", "sighting", "leaves")
+LAST_KINDS = ("spray", "fill", "siphon", "waterline", "note", "sighting", "leaves", "lamp")
 LOOKED = "looked over, nothing new"
 UNDONE = "round undone"
 
@@ -46,8 +46,8 @@ class RoundLine:
 def tonight(on: date | None, now: datetime) -> Round:
     """The round of an evening: tonight's, a past one as it stood then, or a coming one as foreseen."""
     nursery = queries.nursery()
-    tanks = queries.tanks()
-    if not tanks:
+    every = queries.tanks(in_use=None)
+    if not any(tank.is_in_use for tank in every):
         raise RefusedByBook(
             "The book has no tank yet: describe one on the set-up page (`halfwater serve`), read in tables "
             "(`halfwater import tanks.csv`), or look at the demo (`halfwater demo`)."
@@ -55,7 +55,7 @@ def tonight(on: date | None, now: datetime) -> Round:
     today = local_day(now, nursery)
     if on is not None and on > today + AHEAD:
         raise RefusedInput("date", on.isoformat(), f"an evening up to {(today + AHEAD).isoformat()}")
-    return _round(tanks, nursery, on or today, now)
+    return _round(every, nursery, on or today, now)
 
 
 def lines_as_planned(planned: Round) -> tuple[RoundLine, ...]:
@@ -94,7 +94,8 @@ def undo_round(on: date, who: str, now: datetime) -> int:
     return len(own)
 
 
-def _round(tanks: Sequence[TankFacts], nursery: NurseryFacts, on: date, now: datetime) -> Round:
+def _round(every: Sequence[TankFacts], nursery: NurseryFacts, on: date, now: datetime) -> Round:
+    tanks = tuple(tank for tank in every if tank.is_in_use)
     today = local_day(now, nursery)
     at = now if on >= today else min(now, evening_of(on, nursery))
     baths = reckon_baths(tanks, nursery, at, look_back_day=1.0 if on > today else 0.0)
@@ -126,7 +127,7 @@ def _round(tanks: Sequence[TankFacts], nursery: NurseryFacts, on: date, now: dat
     if on >= today:
         usual = {tank: entry.value for (tank, kind), entry in last.items() if kind == "spray" and entry.value}
         at_hand = AtHand(nursery, tanks, tuple(mixes.values()), usual)
-        nights = with_salts(nights, at_hand, sightings, now, on)
+        nights = with_salts(nights, at_hand, Lately(every, sightings, last), now, on)
     work, no_work = work_due(on, now) if on >= today else ((), "")
     return plan_round(RoundInputs(on, nights, mixes, nursery.units, work, no_work))
 

@@ -1,24 +1,38 @@
 """What the salts and the algae add to the evening's tanks."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from halfwater.deeds.algae import NUISANCE, algae_watch
+from halfwater.deeds.algae import NUISANCE, algae_from
 from halfwater.deeds.bath import AtHand, TankBath, baths_of
 from halfwater.plain.entry import EntryFact
+from halfwater.plain.tank import TankFacts
 from halfwater.planning.night import SaltsTonight, TankNight
 
 
+@dataclass(frozen=True, slots=True)
+class Lately:
+    """What the algae are judged by, as the evening has read it already."""
+
+    all_tanks: Sequence[TankFacts]  # in use or not
+    sightings: Sequence[EntryFact]
+    last: Mapping[tuple[int, str], EntryFact]  # newest entry of each tank and kind, lamps among them
+
+
 def with_salts(
-    nights: tuple[TankNight, ...], at_hand: AtHand, sightings: Sequence[EntryFact], now: datetime, on: date
+    nights: tuple[TankNight, ...],
+    at_hand: AtHand,
+    lately: Lately,
+    now: datetime,
+    on: date,
 ) -> tuple[TankNight, ...]:
     """The tanks of an evening with their salts, and the next act where algae were seen lately."""
     baths = baths_of(now, at_hand)
     has_meter = any(bath.outlook is not None and bath.outlook.last_reading_on for bath in baths.values())
     names = {mix.name.casefold(): mix.key for mix in at_hand.mixes}
-    is_seen = any(entry.word == "algae" and (entry.value or 0.0) >= NUISANCE for entry in sightings)
-    acts = _acts(now, baths) if is_seen else {}
+    is_seen = any(entry.word == "algae" and (entry.value or 0.0) >= NUISANCE for entry in lately.sightings)
+    acts = _acts(now, at_hand, lately, baths) if is_seen else {}
     return tuple(
         replace(
             night,
@@ -55,10 +69,11 @@ def _salts(bath: TankBath, names: Mapping[str, int], on: date, *, has_meter: boo
     )
 
 
-def _acts(now: datetime, baths: Mapping[int, TankBath]) -> dict[int, str]:
+def _acts(now: datetime, at_hand: AtHand, lately: Lately, baths: Mapping[int, TankBath]) -> dict[int, str]:
     """The next act in each tank where algae were seen as a nuisance."""
     found = {}
-    for key, watch in algae_watch(now, baths).items():
+    watches = algae_from(now, at_hand.nursery, lately.all_tanks, lately.last, baths)
+    for key, watch in watches.items():
         act = next((act for act in watch.acts if act.is_next), None)
         if act is not None and watch.seen_word in ("some", "much"):
             found[key] = act.said

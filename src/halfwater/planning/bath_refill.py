@@ -88,8 +88,10 @@ def _said(plan: Refill, choice: RefillChoice, target: float, is_due: bool, units
     wanted = show(target, "ms_cm", units)
     if not plan.is_reachable:
         best = show(plan.ec_ms_cm, "ms_cm", units)
+        due = "" if is_due else "Nothing is due. "
+        has = show(choice.ec_ms_cm, "ms_cm", units)
         return (
-            f"{choice.name} at {show(choice.ec_ms_cm, 'ms_cm', units)} cannot bring the bath to {wanted}: "
+            f"{due}{choice.name} at {has} cannot bring the bath to {wanted}: "
             f"siphoning {show(plan.siphon_l, 'l', units)} and refilling "
             f"{show(plan.refill_l, 'l', units)} leaves {best}."
         )

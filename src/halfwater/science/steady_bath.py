@@ -10,6 +10,7 @@ _VOLUME = Limits("volume", 0.0, 10_000.0, "L")
 _FLOW = Limits("flow", 0.0, 1_000.0, "L a day")
 _STRENGTH = Limits("strength", 0.0, 1e6)
 _EC = Limits("EC", 0.0, 20.0, "mS/cm")
+_BATH_EC = Limits("EC of the bath", 0.0, 10_000.0, "mS/cm")  # reckoned: one that dries passes all bounds
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,7 +220,7 @@ def ec_after_refill(
     volume_l : float
         The bath before. [L] Valid 0..10000.
     ec_ms_cm : float
-        Its EC. [mS/cm] Valid 0..20.
+        Its EC. [mS/cm] Valid 0..10000.
     siphon_l : float
         Taken out. [L] Valid 0..volume.
     refill_l : float
@@ -255,7 +256,7 @@ def ec_after_refill(
     left = volume + held - siphon
     if left + refill <= 0.0:
         raise RefusedInput("siphon", siphon_l, "less than all there is, or a refill")
-    return (_EC.one(ec_ms_cm) * left + refill * _EC.one(refill_ms_cm)) / (left + refill)
+    return (_BATH_EC.one(ec_ms_cm) * left + refill * _EC.one(refill_ms_cm)) / (left + refill)
 
 
 def refill_for_target(
@@ -269,7 +270,7 @@ def refill_for_target(
     volume_l : float
         The bath. [L] Valid 0..10000.
     ec_ms_cm : float
-        Its EC. [mS/cm] Valid 0..20.
+        Its EC. [mS/cm] Valid 0..10000.
     target_ms_cm : float
         Wanted. [mS/cm] Valid 0..20.
     refill_ms_cm : float
@@ -303,7 +304,7 @@ def refill_for_target(
     5.0
     """
     volume, held = _VOLUME.one(volume_l), _VOLUME.one(held_l)
-    ec, target, refill = _EC.one(ec_ms_cm), _EC.one(target_ms_cm), _EC.one(refill_ms_cm)
+    ec, target, refill = _BATH_EC.one(ec_ms_cm), _EC.one(target_ms_cm), _EC.one(refill_ms_cm)
     more = (volume if end_l is None else _VOLUME.one(end_l)) - volume
     least = max(0.0, -more)  # to come down to the end volume at all
     if volume + held + more <= 0.0:
