@@ -379,30 +379,3 @@ def test_an_empty_release_is_not_opened() -> None:
         changes.open_release(shop.release, who=WHO, now=NOW)
     with pytest.raises(RefusedInput, match="key of a line"):
         changes.offer_pots(99, 1, who=WHO, now=NOW)
-
-
-def test_a_refusal_tells_instants_on_the_nursery_clock() -> None:
-    """Opening, closing, a hold's end and a future entry are told in local time, not in UTC."""
-    shop = a_shop(is_open=False)
-    changes.save_nursery(who=WHO, time_zone="America/New_York")
-    changes.save_release(shop.release, who=WHO, opens_at=LATER, closes_at=LATER + timedelta(hours=2))
-    changes.open_release(shop.release, who=WHO, now=NOW)
-    with pytest.raises(RefusedByBook, match=r"opens on 20 Nov 2026 at 16:00\."):
-        place(shop.line)
-    with pytest.raises(RefusedByBook, match=r"closed on 20 Nov 2026 at 18:00\."):
-        changes.place_order(an_order(shop.line), who=WHO, now=LATER + timedelta(hours=2))
-    changes.save_release(shop.release, who=WHO, opens_at=NOW, closes_at=None)
-    held = changes.place_hold(a_hold(shop.line, 4, minutes=60), who=WHO, now=NOW)
-    for refused in (
-        lambda: changes.take_back_pots(shop.pots, who=WHO, now=NOW),
-        lambda: changes.set_state(shop.pots[0], "kept", at=NOW, who=WHO, now=NOW),
-    ):
-        with pytest.raises(RefusedByBook, match=r"held for a buyer until 20 Nov 2026 at 16:00"):
-            refused()
-    changes.let_hold_go(held.uuid, who=WHO, now=NOW)
-    with pytest.raises(RefusedByBook, match=r"was let go on 20 Nov 2026 at 15:00\."):
-        place(None, holds=(held.uuid,))
-    with pytest.raises(
-        RefusedInput, match=r"20 Nov 2026 at 16:00.* than now, 20 Nov 2026 at 15:00"
-    ):
-        place(shop.line, placed_at=LATER)

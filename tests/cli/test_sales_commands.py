@@ -4,10 +4,11 @@ import json
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from halfwater.book import queries
+from halfwater.book import changes, queries
 from tests.deeds.stocks import SPOTS, a_stock, counted
 
 pytestmark = pytest.mark.django_db
@@ -62,6 +63,14 @@ def test_a_release_is_made_sold_from_and_closed_in_the_terminal(halfwater: Comma
         (("orders", "--mark", "paid"), "the order that is meant"),
         (("orders", "--want", "nana 1", "--buyer", "Anna"), "taken by hand"),
         (("orders", "1", "--cancel", "  "), "the reason"),
+        (("orders", "abc"), "NUMBER cannot be “abc”: the number of an order in your book, such as 12."),
+        (("orders", "1", "--part", "nana standard 1"), "why that part is cancelled"),
+        (("orders", "1", "--price", "5"), "the plants that others stand in for"),
+        (("orders", "1", "--mark", "paid", "--ship-on", "2027-01-11"), "a day with --mark packed"),
+        (("orders", "1", "--mark", "paid", "--back", "packed"), "one of --mark, --back"),
+        (("orders", "1", "--back", "sent"), "one of paid, packed, arrived, refund"),
+        (("orders", "1", "--substitute", "nana"), "a taxon, a grade and a number"),
+        (("orders", "--refund", "5"), "the order that is meant"),
         (("orders", "--bring", "none.csv", "--shop", "Mine"), "a file that can be read"),
     ],
 )
@@ -97,3 +106,78 @@ def test_a_line_that_is_there_is_changed_and_the_change_is_told(halfwater: Comma
     halfwater("release", "Late", "--close")
     code, _, err = halfwater(*line, "nana standard 5")
     assert (code, "is closed: its lines stay" in err) == (1, True)
+
+
+def a_sale(halfwater: Command, pots: int = 6, plants: int = 3) -> None:
+    """Order 1 of Anna's: so many nanas of an open release of so many pots, paid."""
+    a_stock(8)
+    for spot in SPOTS:
+        counted(spot, 9, datetime.now(UTC) - timedelta(days=1))
+    halfwater("release", "--new", "Late", "--line", "nana standard 9.50", "--pots", str(pots), "--open")
+    halfwater(
+        "orders", "--add", "Late", "--want", f"nana standard {plants}", "--buyer", "Anna", "--is-paid",
+        "--postage", "6.90",
+    )  # fmt: skip
+
+
+def the_order(halfwater: Command, *words: str) -> dict[str, Any]:
+    """Order 1 as JSON after a change."""
+    code, said, err = halfwater("orders", "1", *words, "--json")
+    assert code == 0, err
+    found: dict[str, Any] = json.loads(said)["order"]
+    return found
+
+
+def test_an_order_is_cancelled_in_part_and_money_paid_back(halfwater: Command) -> None:
+    """A part with a refund, a refund alone after it has left, more than it came to refused, a slip undone."""
+    a_sale(halfwater)
+    told = the_order(halfwater, "--cancel", "one too many", "--part", "nana standard 1", "--refund", "9.50")
+    assert (told["lines"][0]["cancelled"], told["refund_minor"], told["state"]) == (1, 950, "paid")
+    assert told["refunded_at"] is not None
+    for step in ("packed", "sent"):
+        the_order(halfwater, "--mark", step)
+    assert the_order(halfwater, "--refund", "6.90")["refund_minor"] == 1640
+    code, _, err = halfwater("orders", "1", "--refund", "190")
+    assert (code, "came to 35.40 EUR, and 16.40 EUR went back already" in err) == (1, True)
+    assert "Money paid back: 16.40 EUR." in halfwater("orders", "1")[1]
+    undone = the_order(halfwater, "--back", "refund")
+    assert (undone["refund_minor"], undone["refunded_at"]) == (0, None)
+
+
+def test_money_goes_back_for_an_order_that_was_cancelled_before(halfwater: Command) -> None:
+    """Cancelled now, paid back later: the refund is noted on its own."""
+    a_sale(halfwater)
+    assert the_order(halfwater, "--cancel", "moved away")["refund_minor"] == 0
+    assert the_order(halfwater, "--refund", "35.40")["refund_minor"] == 3540
+
+
+def test_a_ship_day_is_set_moved_and_taken_away(halfwater: Command) -> None:
+    """With --mark packed or alone; a step that was a slip is taken back."""
+    a_sale(halfwater)
+    assert the_order(halfwater, "--mark", "packed", "--ship-on", "2027-01-11")["ship_on"] == "2027-01-11"
+    assert the_order(halfwater, "--ship-on", "2027-01-12")["ship_on"] == "2027-01-12"
+    assert "It leaves on Tue 12 Jan 2027." in halfwater("orders", "1")[1]
+    assert the_order(halfwater, "--ship-on", "none")["ship_on"] is None
+    assert the_order(halfwater, "--back", "packed")["state"] == "paid"
+
+
+def test_others_are_given_for_a_plant_that_died(halfwater: Command) -> None:
+    """Of its own line, of spots by name, or of another line at a price of its own."""
+    a_sale(halfwater)
+    pots = [pot.pot for pot in queries.orders()[0].lines[0].pots]
+    now = datetime.now(UTC)
+    for pot in pots:
+        changes.lose_pot(pot, "rot", who="x", at=now, now=now)
+    assert sum(line["missing"] for line in the_order(halfwater)["lines"]) == 3
+    assert the_order(halfwater, "--substitute", "nana standard 1")["lines"][0]["missing"] == 2
+    offered = {*queries.offered_pots(), *queries.promised_pots()}
+    spare = next(pot for pot in queries.standing_pots() if pot.key not in offered)
+    spot = f"{spare.tank_name} {spare.spot}"
+    told = the_order(halfwater, "--substitute", "nana standard 1", "--pots", spot, "--price", "5")
+    assert sorted((one["price_minor"], one["plants"] - one["cancelled"]) for one in told["lines"]) == [
+        (500, 1), (950, 2),
+    ]  # fmt: skip
+    code, _, err = halfwater(
+        "orders", "1", "--substitute", "nana standard 1", "--from", "fern", "--pots", spot
+    )
+    assert (code, "one of the two" in err) == (2, True)

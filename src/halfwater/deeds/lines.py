@@ -1,14 +1,46 @@
 """Lines of a release changed: price, limit and text, shown with a photo, taken out again."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
+from typing import Protocol, TypeVar
 
 from halfwater.book import changes, queries
 from halfwater.deeds.photos import keep_photo
 from halfwater.plain.figures import bare_money, show_list, show_money
 from halfwater.plain.selling import LineFacts
+from halfwater.plain.stock import GRADES
 
+
+class Kind(Protocol):
+    """A taxon and grade: a line of a release, or of an order."""
+
+    @property
+    def taxon_name(self) -> str:
+        """The taxon's name."""
+        ...
+
+    @property
+    def grade(self) -> str:
+        """The size."""
+        ...
+
+
+_Line = TypeVar("_Line", bound=Kind)
 NONE = "none"  # typed for a limit or a text, it takes it away
+
+
+def lines_meant(lines: Sequence[_Line], typed: str) -> list[_Line]:
+    """The lines that a taxon and a grade may mean, or a taxon alone; a whole name goes before a part."""
+    asked = typed.strip().casefold()
+    grade = next((one for one in GRADES if asked.endswith(f" {one}")), "")
+    taxon = asked.removesuffix(grade).strip(" ,") if grade else asked
+    found = [
+        one
+        for one in lines
+        if taxon and taxon in one.taxon_name.casefold() and (not grade or one.grade == grade)
+    ]
+    exact = [one for one in found if one.taxon_name.casefold() == taxon]
+    return exact if len(found) > 1 and exact else found
 
 
 def line_as_it_shall_be(standing: LineFacts, typed: Mapping[str, str]) -> dict[str, str]:

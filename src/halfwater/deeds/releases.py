@@ -11,7 +11,7 @@ from django.db import transaction
 from halfwater.book import changes, queries
 from halfwater.deeds.cutting import read_onto
 from halfwater.deeds.growing import stock_outlook
-from halfwater.deeds.lines import line_as_it_shall_be, said_of_change
+from halfwater.deeds.lines import line_as_it_shall_be, lines_meant, said_of_change
 from halfwater.deeds.offerable import grade_now, ready_pots
 from halfwater.deeds.prices import taxon_named
 from halfwater.deeds.sheet import Sheet
@@ -156,7 +156,7 @@ def put_pots_behind(line: int, typed: str, who: str, now: datetime) -> tuple[int
     text = typed.strip()
     if re.fullmatch(r"[1-9][0-9]{0,4}", text):
         return changes.offer_pots(line, _ready_of(facts, int(text), now), who=who, now=now)
-    pots = _on_spots(text)
+    pots = pots_on_spots(text)
     return changes.offer_pots(line, pots, who=who, now=now)
 
 
@@ -186,16 +186,7 @@ def line_of(line: int, now: datetime) -> LineFacts:
 
 def line_named(release: ReleaseFacts, typed: str) -> LineFacts:
     """The line of a release that is meant by a taxon and a grade, or by a taxon that has one line."""
-    asked = typed.strip().casefold()
-    grade = next((one for one in GRADES if asked.endswith(f" {one}")), "")
-    taxon = asked.removesuffix(grade).strip(" ,") if grade else asked
-    found = [
-        one
-        for one in release.lines
-        if taxon and taxon in one.taxon_name.casefold() and (not grade or one.grade == grade)
-    ]
-    exact = [one for one in found if one.taxon_name.casefold() == taxon]
-    found = exact if len(found) > 1 and exact else found
+    found = lines_meant(release.lines, typed)
     if len(found) != 1:
         names = show_list([f"{one.taxon_name} {one.grade}" for one in release.lines])
         raise RefusedInput("line", typed, f"one of {names or 'its lines; it has none yet'}")
@@ -235,7 +226,7 @@ def _ready_of(line: LineFacts, pots: int, now: datetime) -> tuple[int, ...]:
     return tuple(pot.key for pot in ready[:pots])
 
 
-def _on_spots(typed: str) -> tuple[int, ...]:
+def pots_on_spots(typed: str) -> tuple[int, ...]:
     """The keys of the pots on named spots."""
     try:
         named = read_onto(typed)

@@ -97,6 +97,7 @@ ORDERS = Sheet(
         Column("note", "note", _WORDS, "words beside it"),
         Column("place_notes", "place_notes", cells.JSON, "what your list of places said"),
         Column("who", "who", _NAME, "who wrote it down"),
+        Column("refunded_at", "refunded_at", cells.INSTANT, "when money went back last"),
     ),
 )
 ORDER_LINES = Sheet(

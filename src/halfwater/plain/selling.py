@@ -152,6 +152,8 @@ class OrderLineFacts:
     pots: tuple[OfferedPot, ...]  # promised to it
     missing: int = 0  # ordered, not cancelled, and no pot behind it: lost before sending
     substitutes: int | None = None  # key of the order line it stands in for
+    wanted_at: datetime | None = None  # ordered, or held before it was ordered
+    cancelled_at: datetime | None = None  # the last of it that was
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +181,7 @@ class OrderFacts:
     cancel_reason: str = ""
     refund_minor: int = 0
     ship_on: date | None = None
+    refunded_at: datetime | None = None  # the last time that money went back
     place_notes: tuple[str, ...] = ()  # what the rules of the place said when it was placed
 
     @property

@@ -60,6 +60,7 @@ from halfwater.book.changes.pots import (
     set_state,
 )
 from halfwater.book.changes.pots_for_sale import offer_pots, take_back_pots
+from halfwater.book.changes.refunds import pay_back, take_refund_back
 from halfwater.book.changes.releases import (
     close_release,
     open_release,
@@ -104,6 +105,7 @@ __all__ = [
     "note_key_used",
     "offer_pots",
     "open_release",
+    "pay_back",
     "place_hold",
     "place_order",
     "place_pots",
@@ -158,6 +160,7 @@ __all__ = [
     "substitute",
     "take_back_pots",
     "take_out",
+    "take_refund_back",
     "take_step_back",
     "tick_pot",
     "void_entry",

@@ -8,6 +8,7 @@ from halfwater.book.changes.lines_at_hand import LineAtHand, hold_lines
 from halfwater.book.changes.order_course import held_order
 from halfwater.book.changes.pots_for_sale import hold_pots, offers_of, promise, refuse_taken_offer
 from halfwater.book.changes.promises import end_offers
+from halfwater.book.changes.refunds import add_refund
 from halfwater.book.changes.sales_soundness import MONEY, PLANTS, REASON
 from halfwater.book.models import OfferedPot, OrderLine, StandingPot
 from halfwater.book.models.order import LIVE
@@ -36,7 +37,8 @@ def cancel_order(
     Raises
     ------
     RefusedByBook
-        If plants of an order that has left are to be cancelled, or more than are left of a line.
+        If plants of an order that has left are to be cancelled, or more than are left of a line;
+        or more is to be paid back than the order came to.
     """
     of_order = OrderLine.objects.filter(order=number)
     lines = hold_lines(of_order.exclude(line=None).values_list("line", flat=True), now)
@@ -50,7 +52,7 @@ def cancel_order(
         if key not in rows:
             raise RefusedInput("order_line", key, f"the key of a line of order {number}")
         _cancel(rows[key], PLANTS("plants", count), lines, now)
-    order.refund_minor += MONEY("refund_minor", refund_minor)
+    add_refund(order, MONEY("refund_minor", refund_minor), now)
     order.cancel_reason = REASON("reason", reason) or order.cancel_reason
     if order.state not in _LEFT and all(row.cancelled == row.plants for row in rows.values()):
         order.state, order.cancelled_at = "cancelled", now

@@ -33,6 +33,7 @@ class Order(models.Model):
     postage_minor = models.PositiveIntegerField(default=0)
     fee_minor = models.PositiveIntegerField(null=True)
     refund_minor = models.PositiveIntegerField(default=0)
+    refunded_at = models.DateTimeField(null=True)  # the last time that money went back
     cancel_reason = models.CharField(max_length=300, blank=True, default="")
     ship_on = models.DateField(null=True)
     note = models.TextField(blank=True, default="")

@@ -20,7 +20,7 @@ from halfwater.plain.selling import BuyerFacts, HoldFacts, OfferedPot, OrderFact
 _BUYER = ("name", "contact", "address", "place", "pk", "placed", "erased_at")
 _ORDER_LINE = (
     "order_id", "pk", "line_id", "taxon_id", "taxon__name", "grade", "price_minor", "plants", "cancelled",
-    "substitutes_id",
+    "substitutes_id", "wanted_at", "cancelled_at",
 )  # fmt: skip
 # In the order of the fields of OrderFacts.
 _OF_BUYER = (
@@ -30,7 +30,7 @@ _OF_BUYER = (
 _FIRST = ("number", "key", "state", "release_id", "release__name", "channel", "reference", "placed_at")
 _THEN = (
     "postage_minor", "fee_minor", "note", "paid_at", "packed_at", "sent_at", "arrived_at", "cancelled_at",
-    "cancel_reason", "refund_minor", "ship_on", "place_notes",
+    "cancel_reason", "refund_minor", "ship_on", "refunded_at", "place_notes",
 )  # fmt: skip
 
 
@@ -151,10 +151,12 @@ def _lines(keys: object) -> dict[int, tuple[OrderLineFacts, ...]]:
             OfferedPot(pot, name, tank or "", spot or "", *taxa[key], leaves, state, "", order_of[key], key)
         )
     lines: dict[int, list[OrderLineFacts]] = defaultdict(list)
-    for of, key, *head, plants, cancelled, substitutes in rows:
+    for of, key, *head, plants, cancelled, substitutes, wanted_at, cancelled_at in rows:
         own = tuple(pots[key])
         missing = plants - cancelled - len(own)
-        lines[of].append(OrderLineFacts(key, *head, plants, cancelled, own, missing, substitutes))
+        lines[of].append(
+            OrderLineFacts(key, *head, plants, cancelled, own, missing, substitutes, wanted_at, cancelled_at)
+        )
     return {of: tuple(some) for of, some in lines.items()}
 
 

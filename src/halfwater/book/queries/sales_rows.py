@@ -49,6 +49,7 @@ _COLUMNS: dict[str, tuple[Any, dict[str, str]]] = {
                 "key", "digest", "state", "channel", "reference", "placed_at", "paid_at", "packed_at",
                 "sent_at", "arrived_at", "cancelled_at", "postage_minor", "fee_minor", "refund_minor",
                 "cancel_reason", "ship_on", "note", "place_notes", "who",
+                "refunded_at",
             )
         },
     ),
