@@ -42,6 +42,16 @@ def test_a_release_is_made_sold_from_and_closed_in_the_terminal(halfwater: Comma
     assert "Anna" in halfwater("orders")[1]
 
 
+def test_an_import_tells_of_sales_and_costs(halfwater: Command, tmp_path: Path) -> None:
+    """What belongs to selling is counted by its own noun, one as one."""
+    places, power = tmp_path / "places.csv", tmp_path / "power.csv"
+    places.write_text("place,taxon,kind,text\nFarland,,note,ask first\nNearland,,note,ask\n", "utf-8")
+    power.write_text("text,power,hours,from\nfan,6 W,12 h,2026-01-01\n", "utf-8")
+    code, out, err = halfwater("import", str(places), str(power))
+    assert (code, err) == (0, "")
+    assert out.strip().endswith("; and new: 2 rules of a place, 1 use of power.")
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [

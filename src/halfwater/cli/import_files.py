@@ -15,8 +15,7 @@ from halfwater.deeds.imports import import_help
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
 NOUNS = {
     "standing pot": ("pot", "pots"), "batch": ("batch", "batches"), "price": ("price", "prices"),
-    "taxon": ("taxon", "taxa"), "mix": ("mix", "mixes"), "feed": ("feed", "feeds"),
-    "lamp": ("lamp", "lamps"), "pot": ("pot type", "pot types"),
+    "taxon": ("taxon", "taxa"), "mix": ("mix", "mixes"), "pot": ("pot type", "pot types"),
 }  # fmt: skip
 
 
@@ -33,9 +32,15 @@ def import_files(
         return
     would = "Would be" if check else "Now"
     print_lines("", [f"{file}: {rows} rows of {noun}." for file, noun, rows in done.files])
-    others = [f"{many} {NOUNS[noun][many > 1]}" for noun, many in done.other_new.items()]
+    others = [f"{many} {_called(noun, many)}" for noun, many in done.other_new.items()]
     typer.echo(
         f"{would} in the book: {done.tanks_new} new tanks, {done.tanks_changed} changed; "
         f"{done.entries_new} new entries, {done.entries_kept} there already"
         f"{'; and new: ' if others else ''}{', '.join(others)}."
     )
+
+
+def _called(noun: str, many: int) -> str:
+    """The noun for one or many; of a “kind of box” there are “kinds of box”."""
+    head, of, rest = noun.partition(" of ")
+    return NOUNS.get(noun, (noun, f"{head}s{of}{rest}"))[many > 1]
