@@ -1,11 +1,14 @@
 """Tonight's round with the salts and the algae of a real book, noted with one tap."""
 
 from datetime import timedelta
+from uuid import uuid4
 
 import pytest
 
 from halfwater.book import changes, queries
+from halfwater.deeds.bath import baths_of
 from halfwater.deeds.tonight import RoundLine, lines_as_planned, note_round, tonight
+from halfwater.plain.entry import NewEntry
 from tests.deeds.nurseries import NOW, TODAY, WHO, a_mix, a_nursery, a_tank, evenings, noted
 
 pytestmark = pytest.mark.django_db
@@ -40,6 +43,25 @@ def test_a_siphon_for_salts_is_noted_by_its_litres() -> None:
     poured = queries.entries(kinds=("fill",))[0]
     assert out.value == pytest.approx(siphon.volume_l)
     assert (poured.value, poured.mix) == (pytest.approx(fill.volume_l), None)
+    assert fill.what == "plain water"
+    assert poured.word == "plain"
+
+
+def test_a_fill_of_plain_water_is_not_taken_for_the_fill_mix() -> None:
+    """The same litres say plain water or nothing: what says nothing brought the fill mix's salts."""
+    changes.save_mix(who=WHO, name="Bath", use="fill", parts=[], ec_above_source_ms_cm=0.9)
+    after = {}
+    for word in ("plain", ""):
+        entry = NewEntry(
+            uuid4(), "fill", NOW - timedelta(hours=2), queries.tank_named("North").key, 3.0, word=word
+        )
+        changes.note_entries([entry], who=WHO, now=NOW)
+        after[word] = baths_of(NOW)[entry.tank or 0].outlook
+        changes.void_entry(entry.uuid, "tried", WHO, NOW)
+    plain, unsaid = after["plain"], after[""]
+    assert plain is not None
+    assert unsaid is not None
+    assert plain.ec_now.p50 < unsaid.ec_now.p50 - 0.15
 
 
 def test_an_ec_that_was_asked_for_is_noted_in_its_line() -> None:

@@ -79,6 +79,19 @@ def test_a_siphon_for_the_waterline_does_both() -> None:
     assert _jobs(planned, "fill") == []
 
 
+def test_a_siphon_for_the_waterline_takes_what_the_salts_want() -> None:
+    """Where the salts want more out, one siphon takes it and its refill follows; first it is read."""
+    full = replace(WATER, depth_mm=26.0, siphon_volume_l=1.0)
+    planned = _round(_tank(salts=replace(PAST, refill_l=1.5), water=full))
+    (siphon,) = _jobs(planned, "siphon")
+    (fill,) = _jobs(planned, "fill")
+    assert (siphon.volume_l, siphon.to_line) == (2.0, "")
+    assert (fill.volume_l, fill.what, fill.mix_key) == (1.5, "plain water", None)
+    unread = _round(_tank(salts=replace(PAST, refill_l=1.5, read_days_ago=40.0), water=full))
+    assert [(job.volume_l, job.to_line) for job in _jobs(unread, "siphon")] == [(1.0, "low")]
+    assert _jobs(unread, "fill") == []
+
+
 def test_one_reading_an_evening_where_it_tells_most() -> None:
     """Of three tanks worth reading the one whose range would shrink most; young readings are left."""
     tanks = [

@@ -105,7 +105,8 @@ def print_round(planned: Round, now: datetime) -> None:
 
 def _step(job: Job, units: str, today: date) -> tuple[str, str, str]:
     """One job: what, how much, and why where that is news."""
-    why = "" if job.kind in ("spray", "mix") else job.why
+    is_usual = job.kind == "mix" or (job.kind == "spray" and not job.what)
+    why = "" if is_usual else job.why
     return (job.mix if job.kind == "mix" else DOES[job.kind], _amount(job, units, today), why)
 
 
@@ -121,11 +122,11 @@ def _amount(job: Job, units: str, today: date) -> str:
     if job.recipe is not None:
         parts = [_part(part) for part in job.recipe.parts]
         return f"{', '.join(parts)}, water to {show(job.volume_l, 'l', units)}"
-    if job.what:
+    if job.what and job.volume_l is None:
         return job.what
     said = [show(job.volume_l, "l", units)] if job.volume_l is not None else []
-    if job.mix:
-        said.append(f"of {job.mix}")
+    if job.mix or job.what:
+        said.append(f"of {job.mix or job.what}")
     if job.to_line and job.line_mm is not None:
         said.append(f"{'down' if job.kind == 'siphon' else 'up'} to the {job.to_line} line, ")
         said[-1] += show(job.line_mm, "mm", units)

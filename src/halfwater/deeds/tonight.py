@@ -10,13 +10,13 @@ from django.db import transaction
 from halfwater.book import changes, queries
 from halfwater.deeds.bath import AtHand
 from halfwater.deeds.clock import at_hour, evening_of, local_day
-from halfwater.deeds.note_values import NoteSetting, read_value
+from halfwater.deeds.note_values import NoteSetting, NoteValue, read_value
 from halfwater.deeds.outlook import outlook_of
 from halfwater.deeds.tonight_cutting import work_due
 from halfwater.deeds.tonight_salts import Lately, with_salts
 from halfwater.deeds.water import reckon_baths
 from halfwater.errors import RefusedByBook, RefusedInput
-from halfwater.plain.entry import EntryFact, NewEntry, Noted
+from halfwater.plain.entry import PLAIN_FILL, EntryFact, NewEntry, Noted
 from halfwater.plain.mixes import MixFacts
 from halfwater.plain.nursery import NurseryFacts, day_begins
 from halfwater.plain.tank import TankFacts
@@ -247,11 +247,20 @@ def _entries_of(
         value=read.value if read else job.volume_l,
         second=read.second if read else None,
         to_line=read.to_line if read else "",
-        word=job.session if kind == "spray" else (read.word if read else ""),
+        word=_word(job, kind, read),
         text=read.text if read else "",
         typed=line.typed.strip(),
         mix=job.mix_key if kind in ("spray", "fill") else None,
     )
+
+
+def _word(job: Job, kind: str, read: NoteValue | None) -> str:
+    """A spray's session, a fill that is plain water, or what was read."""
+    if kind == "spray":
+        return job.session
+    if kind == "fill" and job.mix_key is None and job.what:
+        return PLAIN_FILL
+    return read.word if read else ""
 
 
 def _own_id(tank: int, on: date, kind: str, session: str, void: set[UUID]) -> UUID:

@@ -8,7 +8,7 @@ from uuid import UUID
 KIND_UNITS: dict[str, str] = {
     "spray": "l",  # value; mix: which mix; session: "night" or "morning"
     "skip": "",  # an evening on which the tank was not sprayed
-    "fill": "l",  # solution poured into the bath; mix
+    "fill": "l",  # solution poured into the bath; mix; word: PLAIN_FILL where it was plain water
     "siphon": "l",  # litres taken out, or value None and to_line "low"
     "waterline": "mm",  # depth of the bath
     "ec": "ms_cm",  # electrical conductivity of the bath at 25 C, as the meter showed it
@@ -28,6 +28,7 @@ KIND_UNITS: dict[str, str] = {
     "note": "",  # text, photo
 }
 POT_KINDS = ("move", "cut", "rhizome", "state")  # always of one pot; leaves and loss may be
+PLAIN_FILL = "plain"  # a fill that says neither mix nor this is taken to be the fill mix
 CAUSES = ("rot", "melt", "dried out", "pest", "broken", "unknown")
 SIGHTINGS = ("algae", "rot", "gnats", "shore flies", "snails", "aphids", "scale", "mould", "other")
 

@@ -12,6 +12,7 @@ PAST_FRAC = 0.5  # chance of standing past the action limit at which something i
 STALE_DAYS = 14.0  # a reading so old is taken anew before a siphon
 READ_GAIN_MS_CM = 0.1  # a reading is worth its minutes from this narrowing on
 EC_READ_MIN = 1.5  # a tank: probe in, wait, rinse
+PLAIN = "plain water"
 ACT_MIN = 1.0  # a timer or a dimmer turned
 
 
@@ -102,17 +103,11 @@ def salts_jobs(tank: TankNight, on: date, asked: Iterable[str]) -> list[Job]:
         Job(f"siphon-{tank.key}", "siphon", tank.name, tank.key, on, starting.SIPHON_MIN, why,
             volume_l=salts.siphon_l, by_on=on)
     ]  # fmt: skip
-    if salts.refill_l > 0.0:
-        jobs.append(
-            Job(f"fill-{tank.key}", "fill", tank.name, tank.key, on, starting.SIPHON_MIN / 2,
-                f"After the siphon: {salts.refill_name}.", volume_l=salts.refill_l,
-                mix=salts.refill_name if salts.refill_mix is not None else "", mix_key=salts.refill_mix)
-        )  # fmt: skip
-    return jobs
+    return [*jobs, *_refill_jobs(tank, salts, on)]
 
 
-def with_salts(job: Job, tank: TankNight) -> Job:
-    """A siphon for the waterline, with what it does for the salts where they ask for one as well.
+def with_salts(job: Job, tank: TankNight, on: date, *, is_read_first: bool = False) -> list[Job]:
+    """A siphon for the waterline that serves the salts as well, where they ask for one, with its refill.
 
     Parameters
     ----------
@@ -120,23 +115,35 @@ def with_salts(job: Job, tank: TankNight) -> Job:
         Any job.
     tank : TankNight
         Its tank.
+    on : date
+        The evening.
+    is_read_first : bool
+        The EC is asked for tonight: what it shows decides, so the siphon takes what the waterline wants.
 
     Returns
     -------
-    Job
-        The same, its reason longer where the salts are past their limit.
+    list of Job
+        The same job, or one that takes the litres the salts want, and the fill after it.
 
     Notes
     -----
+    A siphon for the salts ends, refilled, where one for the waterline does, so the larger one serves both.
     Other jobs come back as they are.
 
     Source: own definition
     """
-    if job.kind != "siphon" or tank.salts is None or not is_past(tank.salts):
-        return job
     salts = tank.salts
-    more = f" Its EC is past its limit of {salts.action_ms_cm:g} as well: refill with {salts.refill_name}."
-    return replace(job, why=job.why + more)
+    if job.kind != "siphon" or salts is None or not is_past(salts):
+        return [job]
+    also = f" Its EC is past its limit of {salts.action_ms_cm:g} as well"
+    if is_read_first or salts.siphon_l <= (job.volume_l or 0.0):
+        return [replace(job, why=f"{job.why}{also}: refill with {salts.refill_name}.")]
+    then = show(salts.ec_after_ms_cm, "ms_cm")
+    both = f"{job.why}{also}: with this much taken and {salts.refill_name} after it, it comes to {then}."
+    return [
+        replace(job, why=both, volume_l=salts.siphon_l, to_line="", line_mm=None),
+        *_refill_jobs(tank, salts, on),
+    ]
 
 
 def plain_night(tank: TankNight, spray: PlannedSpray) -> tuple[PlannedSpray, str]:
@@ -227,6 +234,18 @@ def is_past(salts: SaltsTonight) -> bool:
 
 def _is_fresh(salts: SaltsTonight) -> bool:
     return salts.read_days_ago is not None and salts.read_days_ago < STALE_DAYS
+
+
+def _refill_jobs(tank: TankNight, salts: SaltsTonight, on: date) -> list[Job]:
+    """What is poured in after the siphon: a mix, or plain water, which is then said."""
+    if salts.refill_l <= 0.0:
+        return []
+    is_mix = salts.refill_mix is not None
+    return [
+        Job(f"fill-{tank.key}", "fill", tank.name, tank.key, on, starting.SIPHON_MIN / 2,
+            f"After the siphon: {salts.refill_name}.", volume_l=salts.refill_l,
+            mix=salts.refill_name if is_mix else "", mix_key=salts.refill_mix, what="" if is_mix else PLAIN)
+    ]  # fmt: skip
 
 
 def _ec_job(tank: TankNight, on: date, why: str) -> Job:

@@ -17,7 +17,14 @@ from halfwater.planning.night import (
     TankNight,
     WaterOutlook,
 )
-from halfwater.planning.night_salts import act_jobs, ec_readings, plain_night, salts_jobs, with_salts
+from halfwater.planning.night_salts import (
+    PLAIN,
+    act_jobs,
+    ec_readings,
+    plain_night,
+    salts_jobs,
+    with_salts,
+)
 from halfwater.science import starting
 
 SIPHON_DUE_FRAC = 0.10  # chance of passing the limit line before the next round
@@ -77,7 +84,8 @@ def plan_round(inputs: RoundInputs) -> Round:
     for tank in tanks:
         begins = len(walk)
         walk += [found[tank.key] for found in (readings, ec) if tank.key in found]
-        walk += [with_salts(job, tank) for job in _bath_jobs(tank, inputs)]
+        for job in _bath_jobs(tank, inputs):
+            walk += with_salts(job, tank, inputs.on, is_read_first=tank.key in ec)
         walk += salts_jobs(tank, inputs.on, [job.kind for job in walk[begins:]])
         walk += [_spray_job(tank, spray, inputs.on) for spray in tank.sprays if not spray.is_noted]
         walk += _care_jobs(tank, inputs.on)
@@ -248,6 +256,7 @@ def _spray_job(tank: TankNight, spray: PlannedSpray, on: date) -> Job:
         key=f"spray-{tank.key}-{spray.session}", kind="spray", tank=tank.name, tank_key=tank.key,
         due_on=on, minutes=starting.SPRAY_MIN, why=plain or f"The plan sprays it {when}{habit}.",
         volume_l=spray.volume_l, mix=spray.mix_name, mix_key=spray.mix, session=spray.session,
+        what=PLAIN if plain else "",
     )  # fmt: skip
 
 

@@ -23,6 +23,7 @@ ION_MS_CM = tuple(starting.ION_ACTIVITY_FRAC * x for x in (0.0, 71.42 / 14.007, 
                                                            59.47 / 20.039, 53.0 / 12.1525))  # fmt: skip
 SEEN_MS_CM = np.array((1.0, *(x / 1000.0 for x in ION_MS_CM)))  # EC = SEEN_MS_CM . salts
 
+PLAIN_FILL = "plain"  # the word of a fill that was plain water
 EC = Limits("EC", 0.0, 20.0, "mS/cm")
 _STRENGTH = Limits("strength", 0.0, 20_000.0, "mg/L")
 

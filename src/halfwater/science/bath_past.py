@@ -8,7 +8,16 @@ from numpy.typing import NDArray
 
 from halfwater.errors import RefusedInput
 from halfwater.science import starting
-from halfwater.science.bath_facts import EC, SALTS, BathRow, KeptSalts, SiphonHabit, TankSalts
+from halfwater.science.bath_facts import (
+    EC,
+    PLAIN_FILL,
+    SALTS,
+    BathRow,
+    KeptSalts,
+    SiphonHabit,
+    Solution,
+    TankSalts,
+)
 from halfwater.science.evenings import EveningHabit
 from halfwater.science.reckoning import WaterPast, water_past
 from halfwater.science.vessel import clay_volume
@@ -154,9 +163,14 @@ def _fill_salts(tank: TankSalts, rows: Sequence[BathRow], past: WaterPast) -> Fl
     table = np.zeros((len(past.events.moved_day), len(SALTS)))
     for place in np.flatnonzero(past.events.moved_l > 0.0):
         near = int(np.argmin(np.abs(days - past.events.moved_day[place])))
-        mix = fills[near].mix
-        table[place] = tank.solution(tank.fill_mix if mix is None else mix).salts
+        table[place] = _poured(tank, fills[near]).salts
     return table
+
+
+def _poured(tank: TankSalts, fill: BathRow) -> Solution:
+    """What a fill brought: what it says, plain water where it says so, otherwise the fill mix."""
+    is_said = fill.mix is not None or fill.word == PLAIN_FILL
+    return tank.solution(fill.mix if is_said else tank.fill_mix)
 
 
 def _usual_spray(tank: TankSalts, past: WaterPast, salts: Floats, now_day: float) -> Floats:
@@ -183,9 +197,7 @@ def _siphon_habit(tank: TankSalts, rows: Sequence[BathRow], known: SiphonHabit) 
         after = [f for f in rows if f.kind == "fill" and 0.0 <= f.day - row.day < _REFILL_DAY]
         poured.append(sum(f.value or 0.0 for f in after))
         for fill in after:
-            salts += (fill.value or 0.0) * tank.solution(
-                tank.fill_mix if fill.mix is None else fill.mix
-            ).salts
+            salts += (fill.value or 0.0) * _poured(tank, fill).salts
     total = sum(poured)
     return SiphonHabit(
         siphon_l=float(np.median(taken)) if 2 * len(taken) > len(siphons) else None,

@@ -196,7 +196,7 @@ def _line(job: Job, units: str) -> Line:
         key=job.key,
         does=does,
         amount=_amount(job, units),
-        mix=job.mix,
+        mix=job.mix or ("" if job.volume_l is None else job.what),
         why=job.why,
         word=word,
         tone=tone,
