@@ -9,6 +9,7 @@ from halfwater.book import queries
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.cost_power import ended_on, lamp_power
 from halfwater.deeds.cost_work import work_done
+from halfwater.deeds.order_money import fee_of, owed_of, paid_of, refund_of_sold
 from halfwater.deeds.parcel_advice import load_of, weight_of
 from halfwater.plain.costing import (
     CostBatch,
@@ -29,7 +30,6 @@ from halfwater.plain.packing import ParcelFacts, PlantRoom
 from halfwater.plain.selling import OrderFacts
 from halfwater.plain.stock import BatchFacts, StandingPot
 from halfwater.plain.tank import TankFacts
-from halfwater.planning.cost_ends import fee_minor
 
 _Row = TypeVar("_Row")
 
@@ -131,23 +131,11 @@ def band_of(parcel: ParcelFacts, room: PlantRoom) -> int:
     return fit[0] if fit else box.postage[-1].cost_minor
 
 
-def fee_of(order: OrderFacts, fees: Sequence[ShopFee], nursery: NurseryFacts) -> int:
-    """What was taken of an order: as noted, else by the newest rule of its channel, or of any."""
-    if order.fee_minor is not None:
-        return order.fee_minor
-    on = local_day(order.placed_at, nursery)
-    valid = [one for one in fees if one.from_on is None or one.from_on <= on]
-    own = [one for one in valid if one.channel == order.channel] or [one for one in valid if not one.channel]
-    if not own:
-        return 0
-    rule = max(own, key=lambda one: (one.from_on or date.min, one.key))
-    return fee_minor(rule, order.goods_minor, order.postage_minor)
-
-
 def _order(
     order: OrderFacts, nursery: NurseryFacts, fees: Sequence[ShopFee], postage: int, boxes: int
 ) -> SoldOrder:
     is_cancelled = order.state == "cancelled" or not order.plants
+    paid = paid_of(order, nursery)
     return SoldOrder(
         number=order.number,
         on=local_day(order.placed_at, nursery),
@@ -156,10 +144,13 @@ def _order(
         release_name=order.release_name,
         postage_charged_minor=0 if is_cancelled else order.postage_minor,
         postage_paid_minor=postage,
-        fee_minor=(order.fee_minor or 0) if is_cancelled else fee_of(order, fees, nursery),
+        fee_minor=fee_of(order, fees, nursery),
         parcels=0 if is_cancelled else boxes,
-        refund_minor=order.refund_minor,
+        refund_minor=order.refund_minor if is_cancelled else refund_of_sold(order, paid),
+        refund_on=paid.refund_on,
         is_cancelled=is_cancelled,
+        paid=paid,
+        owed_minor=owed_of(order),
     )
 
 

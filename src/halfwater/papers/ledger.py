@@ -7,7 +7,7 @@ from io import StringIO
 from halfwater.plain.costing import LedgerRow
 from halfwater.plain.figures import bare_money
 
-COLUMNS = ("date", "kind", "text", "in", "out", "currency", "order", "reckoned")
+COLUMNS = ("date", "kind", "text", "in", "out", "currency", "order", "reckoned", "owed")
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -27,6 +27,7 @@ def ledger_table(payments: Sequence[LedgerRow], currency: str) -> str:
                 currency,
                 "" if one.order is None else one.order,
                 "yes" if one.is_reckoned else "no",
+                bare_money(one.owed_minor, currency) if one.owed_minor else "",
             )
         )
     return table.getvalue()

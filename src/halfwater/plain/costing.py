@@ -156,6 +156,18 @@ class SoldPlant:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PaidMoney:
+    """What really came in for an order and went back, plants that were cancelled later included."""
+
+    on: date  # when it was paid
+    goods_minor: int
+    plants: int
+    postage_minor: int = 0
+    refund_minor: int = 0
+    refund_on: date | None = None  # None: the day it was paid
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SoldOrder:
     """An order as the accounts see it; plants that were cancelled are not in it."""
 
@@ -172,6 +184,8 @@ class SoldOrder:
     refund_on: date | None = None
     is_cancelled: bool = False  # its plants went back to the stock; what it cost remains
     makes_good: int | None = None  # number of the order whose plants it replaces
+    paid: PaidMoney | None = None  # None: its plants and postage, on its day
+    owed_minor: int = 0  # what is not paid yet
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -268,6 +282,7 @@ class LedgerRow:
     out_minor: int = 0
     order: int | None = None
     is_reckoned: bool = False  # power by tariff and hours: no voucher stands behind it
+    owed_minor: int = 0  # not paid yet: no money went, it stands beside the payments
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

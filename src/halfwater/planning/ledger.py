@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from halfwater.plain.costing import CostFacts, LedgerRow, SoldOrder
+from halfwater.plain.costing import CostFacts, LedgerRow, PaidMoney, SoldOrder
 from halfwater.planning.cost_frame import Frame, cost_frame
 from halfwater.planning.cost_intake import cost_intake, monthly_payments
 from halfwater.planning.shares import to_coins
@@ -27,7 +27,8 @@ def ledger_rows(facts: CostFacts, with_power: bool = True) -> tuple[LedgerRow, .
     Returns
     -------
     tuple of LedgerRow
-        By day; each has money in or money out, never both, and none is of 0.
+        By day; each has money in or money out, never both, and none is of 0. After them, by day, what buyers
+        owe: no money went yet.
 
     Raises
     ------
@@ -36,9 +37,11 @@ def ledger_rows(facts: CostFacts, with_power: bool = True) -> tuple[LedgerRow, .
 
     Notes
     -----
-    An order comes in on its day, its refunds go out on theirs. A cancelled order has its fee and postage;
-    where it says a refund, that much came in before. All out less all that stands, is in store or is ahead is
-    the cost in the accounts.
+    An order comes in on the day it was paid, with the plants that were cancelled later: what of them was not
+    paid back stays in. Its fee goes out that day, refunds on theirs. Where nothing says how it was paid, its
+    plants and postage come in on its day; of a cancelled one that much as went back. All out less all that
+    stands, is in store or is ahead is the cost in the accounts, once every order is paid and what was
+    cancelled is paid back.
 
     Source: own definition
     """
@@ -46,8 +49,8 @@ def ledger_rows(facts: CostFacts, with_power: bool = True) -> tuple[LedgerRow, .
     rows = [*_bought(facts), *(row for order in facts.orders for row in _sold(order))]
     if with_power:
         rows += _power(frame)
-    seen = [row for row in rows if row.in_minor or row.out_minor]
-    return tuple(sorted(seen, key=lambda row: (row.on, row.order or 0)))
+    seen = [row for row in rows if row.in_minor or row.out_minor or row.owed_minor]
+    return tuple(sorted(seen, key=lambda row: (row.owed_minor > 0, row.on, row.order or 0)))
 
 
 def _row(on: date, kind: str, text: str, out_minor: int, order: int | None = None) -> LedgerRow:
@@ -66,18 +69,41 @@ def _bought(facts: CostFacts) -> Iterator[LedgerRow]:
 
 def _sold(order: SoldOrder) -> Iterator[LedgerRow]:
     number, name = order.number, f"order {order.number}"
-    back_on = order.refund_on or order.on
-    yield _row(order.on, "fees", name, order.fee_minor, number)
+    if order.owed_minor:
+        yield LedgerRow(
+            on=order.on, kind="owed", text=f"{name}, not paid yet", order=number, owed_minor=order.owed_minor
+        )
+    else:
+        yield _row(order.paid.on if order.paid else order.on, "fees", name, order.fee_minor, number)
     yield _row(order.on, "postage", name, order.postage_paid_minor, number)
+    yield from _came_in(order) if order.paid is None else _paid(order, order.paid)
+
+
+def _paid(order: SoldOrder, paid: PaidMoney) -> Iterator[LedgerRow]:
+    """Money as it came and went."""
+    number, name = order.number, f"order {order.number}"
+    later = ", cancelled later" if order.is_cancelled else ""
+    yield _row(paid.on, "sale", f"{name}, {_plants(paid.plants)}{later}", -paid.goods_minor, number)
+    yield _row(paid.on, "postage charged", name, -paid.postage_minor, number)
+    yield _row(paid.refund_on or paid.on, "refund", name, paid.refund_minor, number)
+
+
+def _came_in(order: SoldOrder) -> Iterator[LedgerRow]:
+    """What came in and went back where nothing says how it was paid."""
+    number, name = order.number, f"order {order.number}"
     if order.is_cancelled:
         yield _row(order.on, "sale", f"{name}, cancelled later", -order.refund_minor, number)
     else:
-        goods, plants = sum(plant.price_minor for plant in order.plants), len(order.plants)
-        yield _row(order.on, "sale", f"{name}, {plants} plant" + "s" * (plants != 1), -goods, number)
+        goods = sum(plant.price_minor for plant in order.plants)
+        yield _row(order.on, "sale", f"{name}, {_plants(len(order.plants))}", -goods, number)
         yield _row(order.on, "postage charged", name, -order.postage_charged_minor, number)
         for plant in order.plants:
             yield _row(plant.refund_on or order.on, "refund", f"{name}, a plant", plant.refund_minor, number)
-    yield _row(back_on, "refund", name, order.refund_minor, number)
+    yield _row(order.refund_on or order.on, "refund", name, order.refund_minor, number)
+
+
+def _plants(count: int) -> str:
+    return "1 plant" if count == 1 else f"{count} plants"
 
 
 def _power(frame: Frame) -> list[LedgerRow]:
