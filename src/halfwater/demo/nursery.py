@@ -120,13 +120,13 @@ _WEEKLY = Habit("weekly", parallax_mm=0.3, double_tap_frac=0.006, unnoted_frac=0
 _FINE_RULER = replace(_WEEKLY, parallax_mm=-0.2, ruler_step_mm=0.5)
 _OFTEN = replace(_WEEKLY, read_every_days=5, read_frac=0.7)
 _SELDOM = replace(_WEEKLY, read_every_days=10)
-_NEVER = replace(_WEEKLY, read_every_days=None, unnoted_frac=0.1)
+_RARELY = replace(_WEEKLY, read_every_days=40, read_frac=1.0, unnoted_frac=0.1)
 PLACES: tuple[Place, ...] = (
     Place(NORTH, Nature(0.8, 0.45, 0.2, 1.03, 3.0, 2.5), _WEEKLY, 424, False, 30, 18, 60),
     Place(SOUTH, Nature(1.0, 0.43, 0.24, 0.97, 2.5, 2.0), _FINE_RULER, 420, False, 45, 40),
     Place(WINDOW, Nature(1.8, 0.46, 0.24, 1.05, 3.5, 2.0), _SELDOM, 400, True, 35, 27, 35),
     Place(SHELF, Nature(0.8, 0.42, 0.28, 0.95, 2.5, 1.5), _OFTEN, 390, plain_days_ago=7),
-    Place(NOOK, Nature(5.0, 0.44, 0.26, 1.0, 2.5, 1.5), _NEVER, 250, False, 21, 6),
+    Place(NOOK, Nature(5.0, 0.44, 0.26, 1.0, 2.5, 1.5), _RARELY, 250, False, 21, 6),
 )
 
 
