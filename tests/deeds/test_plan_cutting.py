@@ -10,9 +10,10 @@ from halfwater.deeds import plan_cutting as deed
 from halfwater.deeds.growing import stock_outlook
 from halfwater.deeds.kept_plan import as_stored, from_stored
 from halfwater.deeds.past_habits import past_habits
-from halfwater.deeds.plan_cutting import newest_plan, plan
+from halfwater.deeds.plan_cutting import plan
 from halfwater.deeds.plan_facts import gather_facts
 from halfwater.deeds.prices import set_for_plan
+from halfwater.deeds.standing_plan import newest_plan
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.cutting import CuttingPlan, PlanFacts, PolicyResult
 from halfwater.plain.selling import NewBuyer, NewOrder

@@ -7,8 +7,10 @@ import pytest
 import statsmodels.api as sm
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.interpolate import CubicSpline
 
 from halfwater.errors import RefusedInput
+from halfwater.science import growth_counts
 from halfwater.science.count_regression import count_regression
 from halfwater.science.growth_curve import logistic_curve
 from halfwater.science.leaf_stage import doubling_days, plastochron_index, relative_growth_per_30d
@@ -96,3 +98,15 @@ def test_what_cannot_be_fitted_is_refused(call):
     """Too few days, no counts, groups without events, falling curves: refused."""
     with pytest.raises(RefusedInput):
         call()
+
+
+def test_the_shifts_are_read_off_by_the_spline_that_scipy_draws() -> None:
+    """Mean and spread between the nodes are those of the not-a-knot cubic spline of another program."""
+    nodes, fine = growth_counts.SHIFT_NODES, np.linspace(-1.8, 1.8, 361)
+    evidence = np.random.default_rng(4).normal(size=(5, len(nodes))).cumsum(axis=1)
+    log = CubicSpline(nodes, evidence, axis=1)(fine) - 0.5 * fine**2 / growth_counts.SHARED_LAG_FRAC
+    chance = np.exp(log - log.max(axis=1, keepdims=True))
+    chance /= chance.sum(axis=1, keepdims=True)
+    mean, sd = growth_counts._shifts(evidence)
+    np.testing.assert_allclose(mean, chance @ fine, atol=1e-9)
+    np.testing.assert_allclose(sd**2, chance @ fine**2 - (chance @ fine) ** 2, atol=1e-9)

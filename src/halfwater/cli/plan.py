@@ -11,9 +11,10 @@ from halfwater.cli.options import option
 from halfwater.cli.printing import JsonFlag, print_json, print_lines, print_steps, print_table
 from halfwater.cli.who import who_is_here
 from halfwater.deeds.clock import local_day
-from halfwater.deeds.plan_cutting import WEEKS, PlannedCutting, newest_plan
+from halfwater.deeds.plan_cutting import WEEKS
 from halfwater.deeds.plan_cutting import plan as make_plan
 from halfwater.deeds.prices import set_for_plan
+from halfwater.deeds.standing_plan import PlannedCutting, newest_plan
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.cutting import Action, CuttingPlan, PolicyResult
 from halfwater.plain.figures import show, show_date, show_minutes, show_money, show_number

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from halfwater.book import queries
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.growing import stock_outlook
-from halfwater.deeds.plan_cutting import newest_plan
+from halfwater.deeds.standing_plan import newest_plan
 from halfwater.plain.cutting import CuttingPlan
 from halfwater.plain.growing import PotOutlook, Span, StockOutlook
 from halfwater.plain.stock import GRADES, StandingPot

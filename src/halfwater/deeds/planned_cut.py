@@ -8,8 +8,8 @@ from uuid import UUID
 from halfwater.book import queries
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.cutting import NewCut, NotedCut, ParentCut, note_cut, read_onto
-from halfwater.deeds.plan_cutting import GETS_OLD, PlannedCutting, newest_plan
 from halfwater.deeds.sheet import Sheet
+from halfwater.deeds.standing_plan import GETS_OLD, PlannedCutting, newest_plan
 from halfwater.errors import RefusedByBook
 from halfwater.plain.cutting import Action, PlanPot
 from halfwater.plain.stock import BLADES

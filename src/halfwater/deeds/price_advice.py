@@ -12,8 +12,8 @@ from halfwater.deeds.demand import Asked, draws_of, kind_of, open_days_of, past_
 from halfwater.deeds.demand_words import said_far
 from halfwater.deeds.money import plant_costs
 from halfwater.deeds.offerable import Offerable, what_could_be_offered
-from halfwater.deeds.plan_cutting import newest_plan
 from halfwater.deeds.sheet import Sheet
+from halfwater.deeds.standing_plan import newest_plan
 from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.demand import PastLine
 from halfwater.plain.figures import read_money, show_date, show_list

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 
 from halfwater.book import queries
-from halfwater.deeds.plan_cutting import GETS_OLD, newest_plan
+from halfwater.deeds.standing_plan import GETS_OLD, newest_plan
 from halfwater.plain.cutting import Action, PlanPot
 from halfwater.plain.stock import StandingPot
 from halfwater.planning.night import PlannedWork

@@ -5,6 +5,7 @@ the Poisson terms of single spans are in single precision, which is enough for w
 """
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -199,15 +200,27 @@ class Counted:
 
 def _shifts(evidence_log: Floats) -> tuple[Floats, Floats]:
     """Mean and spread of each taxon's shift: the evidence is smooth, so it is read off between the nodes."""
-    from scipy.interpolate import CubicSpline
-
-    log = CubicSpline(SHIFT_NODES, evidence_log, axis=1)(_FINE_SHIFTS)
+    log = evidence_log @ _between_nodes().T
     log -= 0.5 * _FINE_SHIFTS**2 / SHARED_LAG_FRAC
     chance = np.exp(log - log.max(axis=1, keepdims=True))
     chance /= chance.sum(axis=1, keepdims=True)
     mean = chance @ _FINE_SHIFTS
     var = chance @ _FINE_SHIFTS**2 - mean**2
     return mean, np.sqrt(np.maximum(var, 1e-5))
+
+
+@cache
+def _between_nodes() -> Floats:
+    """Values at the nodes to values at the fine shifts, by the cubic spline whose outer knots are none.
+
+    Made here as a matrix, once: scipy's own takes half a second to load.
+    """
+    knots = SHIFT_NODES[2:-2]
+
+    def basis(at: Floats) -> Floats:
+        return np.hstack([at[:, None] ** np.arange(4), np.maximum(at[:, None] - knots, 0.0) ** 3])
+
+    return np.asarray(np.linalg.solve(basis(SHIFT_NODES).T, basis(_FINE_SHIFTS).T).T)
 
 
 def lag_days(pots: GrowthPots, priors: GrowthPriors) -> Floats:

@@ -12,9 +12,9 @@ from django.views.decorators.http import require_POST
 
 from halfwater.book import queries
 from halfwater.deeds.clock import local_day
-from halfwater.deeds.plan_cutting import PlannedCutting, newest_plan
 from halfwater.deeds.plan_cutting import plan as make_plan
 from halfwater.deeds.planned_cut import note_planned_cut, planned_cuts
+from halfwater.deeds.standing_plan import PlannedCutting, newest_plan
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.figures import show_date
 from halfwater.web.fields import Form
