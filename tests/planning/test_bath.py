@@ -12,7 +12,7 @@ from halfwater.plain.stock import PriorFact, TaxonFacts
 from halfwater.planning.bath import BathNotes, bath_outlook
 from halfwater.planning.bath_limit import ec_limit
 from halfwater.planning.bath_ph import ph_verdict
-from halfwater.planning.bath_refill import RefillChoice, refill_advice
+from halfwater.planning.bath_refill import RefillChoice, refill_advice, usual_refill
 from halfwater.planning.bath_verdict import ec_verdict
 from halfwater.planning.foliar import film_advice
 from halfwater.science.bath_answer import reckon_bath
@@ -124,6 +124,30 @@ def test_a_bath_past_its_limit_is_to_be_siphoned_to_its_target():
     assert left + advice.refill_l - answer.held_l == pytest.approx(
         min(answer.after_siphon_l, answer.volume_l[1])
     )
+
+
+def test_plain_water_is_poured_in_where_the_fill_mix_would_take_the_whole_bath():
+    """Far past the limit a fill mix near the target takes too much out; a weak one does."""
+    strong, limit = bath(STRONG, (0.8, 1.5), depth_mm=(16.0, 24.0)), ec_limit([], 0.2)
+    middle = (limit.target_low_ms_cm + min(limit.target_high_ms_cm, limit.action_ms_cm)) / 2.0
+    near, weak = RefillChoice("Bath", middle - 0.02), RefillChoice("Bath", 0.3)
+    assert usual_refill(strong, limit, near, PLAIN) == PLAIN
+    assert usual_refill(strong, limit, weak, PLAIN) == weak
+    assert usual_refill(strong, limit, None, PLAIN) == PLAIN
+    assert usual_refill(bath(WEAK), limit, near, PLAIN) == near
+    assert usual_refill(bath(WEAK), limit, RefillChoice("Bath", middle + 0.1), PLAIN) == PLAIN
+
+
+def test_a_trend_into_the_range_asks_for_nothing():
+    """Rising from below the range or falling from above it, the cause is told and nothing is to be done."""
+    limit = ec_limit([], 0.2)
+    rising = bath(STRONG, (0.5, 1.6), depth_mm=(16.0, 24.0))
+    assert "Spray weaker" in ec_verdict(rising, limit).said
+    thin = replace(limit, target_low_ms_cm=3.0, target_high_ms_cm=4.0)
+    assert "it may" in ec_verdict(rising, thin).said
+    falling = bath(WEAK, (1.2, 0.5), uptake=25.0, depth_mm=(18.0, 18.5))
+    assert "stronger." in ec_verdict(falling, limit).said
+    assert "it may" in ec_verdict(falling, replace(limit, target_low_ms_cm=0.1, target_high_ms_cm=0.2)).said
 
 
 def test_a_target_below_the_refill_is_answered_with_the_best():

@@ -31,7 +31,7 @@ from halfwater.plain.nursery import NurseryFacts
 from halfwater.plain.tank import TankFacts
 from halfwater.planning.bath import BathNotes, bath_outlook
 from halfwater.planning.bath_limit import ec_limit
-from halfwater.planning.bath_refill import RefillChoice
+from halfwater.planning.bath_refill import RefillChoice, usual_refill
 from halfwater.planning.foliar import film_advice
 from halfwater.science import starting
 from halfwater.science.bath_facts import MODEL, BathAnswer, KeptSalts, Solution, TankSalts
@@ -129,14 +129,12 @@ def _choice(text: str, kitchen: Kitchen) -> RefillChoice:
     return RefillChoice(water.name, water.ec_ms_cm)
 
 
-def _usual_refill(kitchen: Kitchen, limit: EcLimit) -> RefillChoice:
-    """The fill mix, where it is weak enough to bring a bath into its range; otherwise plain water."""
-    fill = kitchen.fill_mix
-    if fill in kitchen.solutions and fill is not None:
-        ec = kitchen.solutions[fill].ec_ms_cm
-        if ec <= (limit.target_low_ms_cm + min(limit.target_high_ms_cm, limit.action_ms_cm)) / 2.0:
-            return RefillChoice(kitchen.mixes[fill].name, ec)
-    return RefillChoice(kitchen.source_name, kitchen.source.ec_ms_cm)
+def _usual_refill(answer: BathAnswer, kitchen: Kitchen, limit: EcLimit) -> RefillChoice:
+    """The fill mix, where it is weak enough to bring this bath into its range; otherwise plain water."""
+    key, fill = kitchen.fill_mix, None
+    if key is not None and key in kitchen.solutions:
+        fill = RefillChoice(kitchen.mixes[key].name, kitchen.solutions[key].ec_ms_cm)
+    return usual_refill(answer, limit, fill, RefillChoice(kitchen.source_name, kitchen.source.ec_ms_cm))
 
 
 def _baths(
@@ -165,9 +163,9 @@ def _baths(
             continue
         limit = limits[tank.key]
         outlook = bath_outlook(
-            answer, limit, choice or _usual_refill(kitchen, limit), day_number(at, nursery), tank=tank.key,
-            tank_name=tank.name, notes=notes.get(tank.key, BathNotes()), target_ms_cm=asked.target_ms_cm,
-            units=nursery.units,
+            answer, limit, choice or _usual_refill(answer, kitchen, limit), day_number(at, nursery),
+            tank=tank.key, tank_name=tank.name, notes=notes.get(tank.key, BathNotes()),
+            target_ms_cm=asked.target_ms_cm, units=nursery.units,
         )  # fmt: skip
         found[tank.key] = TankBath(tank, outlook, "", film, ago, float(answer.narrowing.get("ec", 0.0)))
     return found

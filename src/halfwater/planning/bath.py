@@ -93,7 +93,7 @@ def bath_outlook(
 
     Source: own definition
     """
-    verdict = ec_verdict(answer)
+    verdict = ec_verdict(answer, limit)
     refill = refill_advice(answer, limit, choice, target_ms_cm=target_ms_cm, units=units)
     readings = _readings(answer)
     in_sight = answer.ec_at_siphon is not None

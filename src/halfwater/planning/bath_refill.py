@@ -8,6 +8,7 @@ from halfwater.plain.growing import Span
 from halfwater.science.bath_facts import BathAnswer
 from halfwater.science.steady_bath import Refill, ec_after_refill, refill_for_target
 
+_MOST_TAKEN_FRAC = 2.0 / 3.0  # of a bath, before plain water is poured in instead of the fill mix
 _DUE = 0.5  # chance of being past the limit at which it is time
 
 
@@ -17,6 +18,52 @@ class RefillChoice:
 
     name: str  # of the mix or water
     ec_ms_cm: float
+
+
+def usual_refill(
+    answer: BathAnswer, limit: EcLimit, fill: RefillChoice | None, water: RefillChoice
+) -> RefillChoice:
+    """What is poured in where nobody said: the fill mix, unless only plain water brings the bath down enough.
+
+    Parameters
+    ----------
+    answer : BathAnswer
+        The bath as reckoned.
+    limit : EcLimit
+        What its plants bear.
+    fill : RefillChoice or None
+        The fill mix, where there is one.
+    water : RefillChoice
+        The nursery's own water.
+
+    Returns
+    -------
+    RefillChoice
+        One of the two.
+
+    Raises
+    ------
+    RefusedInput
+        If an EC of what could be poured in is out of range.
+
+    Notes
+    -----
+    The fill mix where it is below the middle of the target range, and, for a bath above that, where it
+    reaches it with at least a third of the bath left standing.
+
+    Source: own definition
+    """
+    middle = (limit.target_low_ms_cm + min(limit.target_high_ms_cm, limit.action_ms_cm)) / 2.0
+    if fill is None or fill.ec_ms_cm > middle:
+        return water
+    volume, ec = answer.volume_l[1], answer.ec_now[1]
+    if ec <= middle:
+        return fill
+    plan = refill_for_target(
+        volume, ec, middle, fill.ec_ms_cm, end_l=min(answer.after_siphon_l, volume) or volume,
+        held_l=answer.held_l,
+    )  # fmt: skip
+    return fill if plan.is_reachable and plan.siphon_l <= _MOST_TAKEN_FRAC * volume else water
 
 
 def refill_advice(
@@ -88,10 +135,11 @@ def _said(plan: Refill, choice: RefillChoice, target: float, is_due: bool, units
     wanted = show(target, "ms_cm", units)
     if not plan.is_reachable:
         best = show(plan.ec_ms_cm, "ms_cm", units)
-        due = "" if is_due else "Nothing is due. "
         has = show(choice.ec_ms_cm, "ms_cm", units)
+        if not is_due:
+            return f"Nothing is due. {choice.name} at {has} would bring the bath to {best}, not to {wanted}."
         return (
-            f"{due}{choice.name} at {has} cannot bring the bath to {wanted}: "
+            f"{choice.name} at {has} cannot bring the bath to {wanted}: "
             f"siphoning {show(plan.siphon_l, 'l', units)} and refilling "
             f"{show(plan.refill_l, 'l', units)} leaves {best}."
         )

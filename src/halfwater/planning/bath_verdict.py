@@ -1,6 +1,6 @@
 """Why the EC of a bath moves, in words, and the reading that would tell."""
 
-from halfwater.plain.bath import EcCause, EcVerdict
+from halfwater.plain.bath import EcCause, EcLimit, EcVerdict
 from halfwater.plain.growing import Span
 from halfwater.science.bath_facts import BathAnswer
 
@@ -21,10 +21,16 @@ _TELL_FALLING = (
     "Dip a nitrate strip into the bath: next to nothing left means hungry plants; "
     "with plenty left, the bath is being thinned by weak sprays."
 )
+_TO_DO = {
+    "overfed": " Spray weaker.",
+    "evaporating": " Top up with plain water.",
+    "hungry": " Spray or refill stronger.",
+    "diluted": " Plants need not be short of food.",
+}
 _TELL_TREND = "Read the EC again in a week, before the round."
 
 
-def ec_verdict(answer: BathAnswer) -> EcVerdict:
+def ec_verdict(answer: BathAnswer, limit: EcLimit | None = None) -> EcVerdict:
     """The trend of the EC, its likeliest cause, and what to read where causes cannot be told apart.
 
     Salt in against salt out makes overfed or hungry; water in against water out makes diluted or
@@ -34,6 +40,8 @@ def ec_verdict(answer: BathAnswer) -> EcVerdict:
     ----------
     answer : BathAnswer
         The bath as reckoned.
+    limit : EcLimit or None
+        What its plants bear: a trend that leads towards their range asks for nothing. None: not known.
 
     Returns
     -------
@@ -68,21 +76,33 @@ def ec_verdict(answer: BathAnswer) -> EcVerdict:
         tell = "" if is_steady else _TELL_TREND
         return EcVerdict("steady", word, p_trend, Span(low, mid, high), said, tell, causes)
     word, said = _cause(answer, rising)
+    said = f"{said}{_what_to_do(word, answer.ec_now[1], limit)}"
     tell = "" if word != "not known yet" else (_TELL_RISING if rising else _TELL_FALLING)
     trend = "rising" if rising else "falling"
     return EcVerdict(trend, word, p_trend, Span(low, mid, high), said, tell, causes)
+
+
+def _what_to_do(word: str, ec_ms_cm: float, limit: EcLimit | None) -> str:
+    """What a cause asks for; nothing while the bath is on its way into the range of its plants."""
+    if word not in _TO_DO:
+        return ""
+    if limit is not None and word in ("overfed", "evaporating") and ec_ms_cm < limit.target_low_ms_cm:
+        return " The bath is still weaker than its plants like, so it may."
+    if limit is not None and word == "hungry" and ec_ms_cm > limit.target_high_ms_cm:
+        return " The bath is stronger than its plants like, so it may."
+    return _TO_DO[word]
 
 
 def _cause(answer: BathAnswer, rising: bool) -> tuple[str, str]:
     """The likeliest cause of a trend, and the sentence for it."""
     if answer.p_by_salts >= _CLEAR:
         if rising:
-            return "overfed", "Rising: the spray brings more salt than the plants take. Spray weaker."
-        return "hungry", "Falling: the plants take more than the spray brings. Spray or refill stronger."
+            return "overfed", "Rising: the spray brings more salt than the plants take."
+        return "hungry", "Falling: the plants take more than the spray brings."
     if answer.p_by_salts <= 1.0 - _CLEAR:
         if rising:
-            return "evaporating", "Rising: water leaves and salts stay. Top up with plain water."
-        return "diluted", "Falling: more thin solution comes in than salt. Plants need not be short of food."
+            return "evaporating", "Rising: water leaves and salts stay."
+        return "diluted", "Falling: more thin solution comes in than salt."
     if rising:
         return "not known yet", "Rising, from too much feed or from water that leaves: not told apart yet."
     return "not known yet", "Falling, from hungry plants or from weak sprays: not told apart yet."
