@@ -15,6 +15,7 @@ from halfwater.plain.figures import (
     show_money,
     show_money_about,
     show_range,
+    show_small_money,
     unit_of,
 )
 
@@ -113,3 +114,9 @@ def test_money_ahead_has_no_small_coin_from_a_hundred_on() -> None:
         show_money_about(*m) for m in ((120_049.0, "EUR"), (9_999.4, "EUR"), (12_345.0, "JPY"), (-0.2, "EUR"))
     ]
     assert found == ["1200 EUR", "99.99 EUR", "12345 JPY", "0.00 EUR"]
+
+
+def test_a_part_of_a_coin_is_told() -> None:
+    """A litre of feed costs less than the smallest coin, and that is said; more is told in coins."""
+    told = [show_small_money(*one) for one in ((0.318, "EUR"), (4.06, "EUR"), (120.0, "EUR"), (0.0, "EUR"))]
+    assert told == ["0.0032 EUR", "0.041 EUR", "1.20 EUR", "0.00 EUR"]

@@ -1,12 +1,16 @@
 """`halfwater light`: the daily light of a tank, or of lamps described on the spot."""
 
+from datetime import UTC, datetime
 from typing import Annotated, Any
 
 import typer
 
+from halfwater.cli.light_floor import say_floor
 from halfwater.cli.options import argument, option
 from halfwater.cli.printing import JsonFlag, print_json, print_lines, print_table
 from halfwater.deeds.light import TypedLight, light_as_typed, light_of_named
+from halfwater.deeds.light_map import light_map_of
+from halfwater.errors import RefusedInput
 from halfwater.plain.figures import show
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
@@ -25,13 +29,29 @@ def light(
     dimmer: Annotated[str, option("--dimmer", "SHARE", "Its setting, such as 60 %.")] = "",
     stray_ppfd: Annotated[str, option("--stray-ppfd", "LIGHT", "Light from window or room.")] = "",
     stray_hours: Annotated[str, option("--stray-hours", "HOURS", "Hours of it a day.")] = "",
+    is_map: Annotated[
+        bool, typer.Option("--map", help="Every spot of the tank's floor, from your readings.")
+    ] = False,
+    target: Annotated[str, option("--target", "DLI", "With --map: the daily light that is wanted.")] = "",
+    taxon: Annotated[str, option("--taxon", "NAME", "With --map: the plant it is wanted for.")] = "",
     as_json: JsonFlag = False,
 ) -> None:
     """The daily light of a tank, or of a lamp that you describe.
 
-    halfwater light North ·
+    halfwater light North · halfwater light North --map --taxon nana ·
     halfwater light --ppfd 60 --hours 10 --dimmer "80 %" --stray-ppfd 8 --stray-hours 12
     """
+    if is_map or target or taxon:
+        if not tank:
+            raise RefusedInput(
+                "tank", "", "the tank whose floor is asked for, such as `halfwater light North --map`"
+            )
+        floor = light_map_of(tank, datetime.now(UTC), target=target, taxon=taxon)
+        if as_json:
+            print_json(floor)
+        else:
+            say_floor(floor)
+        return
     typed = TypedLight(ppfd, lux, factor, source, hours, dimmer, stray_ppfd, stray_hours)
     answer = light_of_named(tank) if tank else light_as_typed(typed)
     if as_json:

@@ -1,15 +1,49 @@
 """`halfwater mix`: a dose of a labelled feed, or a mix of the book made up."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import asdict
-from typing import Annotated
 
 import typer
 
-from halfwater.cli.options import argument, option
+from halfwater.cli.mix_build import say_compared, say_look, say_recipe, say_shelf, say_stocks
+from halfwater.cli.mix_options import (
+    Basis,
+    Compare,
+    Density,
+    Form,
+    GivenDose,
+    Keep,
+    KeepAs,
+    Label,
+    Names,
+    Part,
+    ShelfAsked,
+    StockRatio,
+    Strengths,
+    TargetName,
+    Unit,
+    Use,
+    Volume,
+    WantedEc,
+    Warmth,
+    Water,
+)
 from halfwater.cli.printing import JsonFlag, measured, print_json, print_lines, print_table
+from halfwater.cli.who import who_is_here
+from halfwater.deeds.mix_build import (
+    BuildAsked,
+    Built,
+    build_mix,
+    compare,
+    keep_recipe,
+    look_at,
+    stocks_of,
+    targets,
+)
 from halfwater.deeds.mixes import LabelDose, TypedLabel, dose_of_label, mix_to_make
+from halfwater.deeds.shelf import shelf
 from halfwater.errors import RefusedInput
+from halfwater.plain.chemistry import MixLook
 from halfwater.plain.figures import show
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
@@ -25,26 +59,118 @@ NAMES = {
 
 @app.command()
 def mix(
-    name: Annotated[str, argument("[NAME]", "A mix of your book.")] = "",
-    volume: Annotated[str, option("--volume", "VOLUME", "How much of it to make.")] = "",
-    label: Annotated[str, option("--label", "N-P-K", "A label such as 9-3-6.")] = "",
-    dose: Annotated[str, option("--dose", "DOSE", "2 tsp/gal, 2.6 mL/L, 0.5 g/L ...")] = "",
-    density: Annotated[str, option("--density", "KG/L", "Density of a liquid labelled by weight.")] = "",
-    basis: Annotated[str, option("--basis", "WORD", "w/w (by weight) or w/v (by volume).")] = "w/w",
-    form: Annotated[str, option("--form", "WORD", "liquid or dry; told by the dose when left out.")] = "",
+    names: Names = None,
+    volume: Volume = "",
+    label: Label = "",
+    dose: GivenDose = "",
+    density: Density = "",
+    basis: Basis = "w/w",
+    form: Form = "",
+    target: TargetName = "",
+    part: Part = "",
+    strengths: Strengths = "",
+    unit: Unit = "mg/L",
+    ec: WantedEc = "",
+    water: Water = "",
+    temp: Warmth = "",
+    use: Use = None,
+    stock: StockRatio = "",
+    keep: Keep = "",
+    keep_as: KeepAs = "night",
+    is_compare: Compare = False,
+    is_shelf: ShelfAsked = False,
     as_json: JsonFlag = False,
 ) -> None:
-    """What a dose of a labelled feed gives, or how to make up a mix of your book.
+    """How to make up a mix, what a feed gives, and which recipe from your shelf meets a target.
 
-    halfwater mix --label 9-3-6 --density 1.2 --dose "2 tsp/gal" ·
-    halfwater mix Night --volume 1L
+    halfwater mix Night --volume 1L · halfwater mix --label 9-3-6 --density 1.2 --dose "2 tsp/gal" ·
+    halfwater mix --target Hoagland --part 1/4 --water rain --volume 10L ·
+    halfwater mix Night --stock 1:100 · halfwater mix --compare
     """
-    if bool(name) == bool(label):
-        raise RefusedInput("mix", name, "the name of a mix with --volume, or a --label with a --dose")
-    if label:
+    named, used = tuple(names or ()), tuple(use or ())
+    asked = BuildAsked(target, part, strengths, unit, ec, water, volume, temp, used)
+    _refuse_mixed(named, asked, label, keep)
+    if is_shelf:
+        _shelf(as_json)
+    elif is_compare or len(named) > 1:
+        _compared(compare(named, water, temp), as_json)
+    elif stock:
+        _stocks(asked if _wants(asked) else _one(named), stock, asked, as_json)
+    elif _wants(asked):
+        _recipe(asked, keep, keep_as, as_json)
+    elif label:
         _print_dose(dose_of_label(TypedLabel(label, dose, density, basis, form)), as_json)
     else:
+        _of_book(_one(named), volume, (water, temp), as_json)
+
+
+def _compared(looks: tuple[MixLook, ...], as_json: bool) -> None:
+    _out({"mixes": looks}, as_json, lambda: say_compared(looks))
+
+
+def _of_book(name: str, volume: str, water_and_temp: tuple[str, str], as_json: bool) -> None:
+    """A mix of the book: made up for a volume, or looked at."""
+    if volume:
         _print_mix(name, volume, as_json)
+    else:
+        look = look_at(name, *water_and_temp)
+        _out(look, as_json, lambda: say_look(look))
+
+
+def _stocks(made_of: BuildAsked | str, factor: str, asked: BuildAsked, as_json: bool) -> None:
+    plan = stocks_of(made_of, factor, asked.volume or "1 L", asked.water, asked.temp)
+    _out(plan, as_json, lambda: say_stocks(plan))
+
+
+def _shelf(as_json: bool) -> None:
+    rows, every = shelf(), targets()
+    _out({"shelf": rows, "targets": every}, as_json, lambda: say_shelf(rows, every))
+
+
+def _recipe(asked: BuildAsked, keep: str, keep_as: str, as_json: bool) -> None:
+    built = build_mix(asked)
+    kept = keep_recipe(asked, keep, keep_as, who_is_here()) if keep else None
+    told = {"kept_mix": kept, "water": built.water_name, "recipe": built.recipe}
+    _out(told, as_json, lambda: _say_built(built, keep))
+
+
+def _wants(asked: BuildAsked) -> bool:
+    return bool(asked.target or asked.strengths)
+
+
+def _refuse_mixed(named: tuple[str, ...], asked: BuildAsked, label: str, keep: str) -> None:
+    """Two questions at once have no answer."""
+    wants = _wants(asked)
+    if sum((bool(named), wants, bool(label))) > 1:
+        accepted = "one of: a mix by its name, a --label, a --target or --strengths"
+        raise RefusedInput("mix", named[0] if named else "", accepted)
+    if (keep or asked.ec) and not wants:
+        raise RefusedInput(
+            "keep" if keep else "ec", keep or asked.ec, "something to go with a --target or --strengths"
+        )
+
+
+def _one(named: tuple[str, ...]) -> str:
+    if not named:
+        raise RefusedInput(
+            "mix",
+            "",
+            "the name of a mix, a --label with a --dose, a --target, --strengths, --compare or --shelf",
+        )
+    return named[0]
+
+
+def _out(answer: object, as_json: bool, say: Callable[[], None]) -> None:
+    if as_json:
+        print_json(answer)
+    else:
+        say()
+
+
+def _say_built(built: Built, keep: str) -> None:
+    say_recipe(built)
+    if keep:
+        print_lines("", (f"Kept as the mix {keep}; measure its EC once.",))
 
 
 def _print_dose(given: LabelDose, as_json: bool) -> None:

@@ -157,7 +157,7 @@ def _target(asked: BuildAsked) -> Target:
 
 def _named(name: str) -> Target:
     """A target by its name, or by a beginning that only one has."""
-    wanted = " ".join(name.split()).casefold()
+    wanted = " ".join(name.replace("&", " and ").split()).casefold()
     every = targets()
     for matches in (
         [kept.target for kept in every if kept.target.name.casefold() == wanted],

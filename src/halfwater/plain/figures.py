@@ -199,6 +199,14 @@ def show_money_about(minor: float, currency: str) -> str:
     )
 
 
+def show_small_money(minor: float, currency: str) -> str:
+    """What a litre costs, in parts of a coin where it is little: (0.318, "EUR") is "0.0032 EUR"."""
+    if minor <= 0 or minor >= 10:
+        return show_money(round(minor), currency)
+    amount = Decimal(f"{minor:.2g}").scaleb(-_COIN_DIGITS.get(currency, 2))
+    return f"{amount.normalize():f} {currency}"
+
+
 def read_money(text: str, currency: str, field: str = "money") -> int:
     """Money as typed, in its smallest coin: read_money("12.50", "EUR") is 1250.
 
