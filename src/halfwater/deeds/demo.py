@@ -33,7 +33,7 @@ from halfwater.plain.mixes import MixFacts
 from halfwater.plain.tank import TankFacts
 
 WHO = "demo"
-SEEDS = (47, 42, 34, 60, 61, 35, 50, 38)  # the likeliest first: a nursery that does not fit costs half a second
+SEEDS = (47, 42, 34, 60, 61, 35, 50, 38)  # the likeliest to fit first: each try costs half a second
 AT_LINE_MM = (-0.4, 3.0)  # about the limit line
 WELL_BELOW_MM = -3.0
 READ = tuple(place.facts.name for place in PLACES if place.habit.read_every_days is not None)
