@@ -40,6 +40,17 @@ def test_pots_are_placed_counted_and_found(tank: int, batch: int) -> None:
         ("B2", "settling", None),
     ]
     assert queries.counts_by_state()["growing"] == 1
+    assert queries.growing_by_tank() == {"North": 2}
+
+
+def test_only_batches_that_grow_are_counted_by_tank(tank: int, batch: int) -> None:
+    """All standing pots of a batch with a growing pot count, wherever they stand; of others none."""
+    changes.place_pots(tank, ["A1", "A2"], batch, who=WHO)
+    assert queries.growing_by_tank() == {}
+    south = a_tank("South")
+    changes.set_spots(south, ["A1"])
+    changes.place_pots(south, ["A1"], batch, "growing", who=WHO)
+    assert queries.growing_by_tank() == {"North": 2, "South": 1}
 
 
 def test_a_sold_or_lost_pot_frees_its_spot_and_stays_counted(tank: int, batch: int) -> None:

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
+from functools import lru_cache
 
 from halfwater.book import changes, queries
 from halfwater.deeds.sheet import Sheet
@@ -54,10 +55,16 @@ def water_named(text: str = "") -> DissolvedWater:
     """
     kept = queries.waters()
     if not text.strip():
-        return dissolved_water(next((one.water for one in kept if one.is_ours), UNKNOWN))
+        return _dissolved(next((one.water for one in kept if one.is_ours), UNKNOWN))
     if "+" in text or "%" in text:
         return blended_water(tuple(_part(one, kept) for one in text.split("+")))
     return dissolved_water(_single(text, kept))
+
+
+@lru_cache(maxsize=16)
+def _dissolved(water: SourceWater) -> DissolvedWater:
+    """The nursery's own water as ions: asked for by every bath, and solved once."""
+    return dissolved_water(water)
 
 
 def _part(text: str, kept: tuple[KeptWater, ...]) -> WaterPart:

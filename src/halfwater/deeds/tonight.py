@@ -102,7 +102,7 @@ def _round(every: Sequence[TankFacts], nursery: NurseryFacts, on: date, now: dat
     mixes = {mix.key: mix for mix in queries.mixes()}
     last = _last_entries(at, is_past=on < today)
     noted = _noted_sprays(on, nursery, is_ahead=on > today)
-    growing = _growing_pots()
+    growing = queries.growing_by_tank()
     sightings = queries.sightings(at - timedelta(days=WATCH_DAYS))
     watched = _watched(sightings, at)
     nights = tuple(
@@ -176,16 +176,6 @@ def _sprays(
     elif plan.night_volume_l > 0:
         sprays.append(spray("night", plan.night_volume_l, plan.night_mix, is_drench=False))
     return tuple(sprays)
-
-
-def _growing_pots() -> dict[str, int]:
-    """Pots that grow, by tank name."""
-    found: dict[str, int] = {}
-    for batch in queries.batches():
-        if batch.counts.get("growing", 0):
-            for name, pots in batch.where.items():
-                found[name] = found.get(name, 0) + pots
-    return found
 
 
 def _watched(sightings: Sequence[EntryFact], at: datetime) -> dict[int, str]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from math import isfinite
+from typing import Any
 
 import numpy as np
 from django.db import transaction
@@ -23,6 +24,7 @@ from halfwater.science.water_facts import MODEL, KeptState, TankWater, WaterAnsw
 
 KEEP_AFTER = timedelta(days=7)  # younger states would be dropped again by late entries
 REMEMBERED_ROWS = 5000  # questions with more entries are not kept in memory
+_States = Mapping[int, tuple[datetime, Any]]  # kept last, by tank
 KEEP_MONTHS = 13  # months that have a kept state each; before them one a year
 
 
@@ -53,12 +55,14 @@ def reckon_baths(
     at = still_instant(at)
     now_day = day_number(at, nursery)
     noons = [] if look_back_day else noons_to_keep(at, nursery)
-    if noons and _is_worth_keeping([tank.key for tank in able], noons[-1], at):
+    states = queries.checkpoints(MODEL, at - timedelta(days=look_back_day))
+    if noons and _is_worth_keeping([tank.key for tank in able], noons[-1], states):
         with transaction.atomic():  # once a month: no entry may come between what is read and what is kept
-            answers = _reckon(able, waters, nursery, at, look_back_day, noons)
+            states = queries.checkpoints(MODEL, at)
+            answers = _reckon(able, waters, nursery, at, look_back_day, noons, states)
             _keep(able, answers, nursery)
     else:
-        answers = _reckon(able, waters, nursery, at, look_back_day, ())
+        answers = _reckon(able, waters, nursery, at, look_back_day, (), states)
     found = {tank.key: answer for tank, answer in zip(able, answers, strict=True)}
     return {
         tank.key: Bath(tank, waters.get(tank.key), found.get(tank.key), whys.get(tank.key, ""), now_day)
@@ -149,9 +153,8 @@ def noons_to_keep(at: datetime, nursery: NurseryFacts) -> list[datetime]:
     return [noon for noon in noons if noon <= at - KEEP_AFTER]
 
 
-def _is_worth_keeping(tanks: Sequence[int], noon: datetime, at: datetime) -> bool:
+def _is_worth_keeping(tanks: Sequence[int], noon: datetime, states: _States) -> bool:
     """Has any of these tanks something noted or kept before this noon, and no state kept at it?"""
-    states = queries.checkpoints(MODEL, at)
     old = [tank for tank in tanks if tank not in states or states[tank][0] < noon]
     return any(tank in states for tank in old) or queries.has_water_before(old, noon)
 
@@ -163,9 +166,9 @@ def _reckon(
     at: datetime,
     look_back_day: float,
     noons: Sequence[datetime],
+    states: _States,
 ) -> tuple[WaterAnswer, ...]:
     """One pass from the kept states that lie before anything that is to be shown."""
-    states = queries.checkpoints(MODEL, at - timedelta(days=look_back_day))
     since = {tank.key: states[tank.key][0] if tank.key in states else None for tank in tanks}
     rows = queries.water_rows(since)
     facts = (

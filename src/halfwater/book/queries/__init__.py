@@ -34,7 +34,14 @@ from halfwater.book.queries.releases import open_lines, release, releases
 from halfwater.book.queries.sales_rows import SALES_TABLES, sales_rows
 from halfwater.book.queries.selling import api_key_for, api_keys, buyer_export, place_rules, shop_columns
 from halfwater.book.queries.standing import leaf_counts, standing_pot, standing_pots, stays
-from halfwater.book.queries.stock import batches, counts_by_state, gone_pots, spots, taxa
+from halfwater.book.queries.stock import (
+    batches,
+    counts_by_state,
+    gone_pots,
+    growing_by_tank,
+    spots,
+    taxa,
+)
 from halfwater.book.queries.tanks import tank_named, tanks
 from halfwater.book.queries.water import checkpoints, has_water_before, water_rows
 from halfwater.book.queries.work import day_counts, kept_days, lamp_changes
@@ -62,6 +69,7 @@ __all__ = [
     "fees",
     "forecasts",
     "gone_pots",
+    "growing_by_tank",
     "has_owner",
     "has_water_before",
     "heat_packs",

@@ -89,5 +89,12 @@ def gone_pots() -> tuple[tuple[str, str, int | None, int], ...]:
     return tuple(rows.order_by("batch__name", "state", "leaves"))
 
 
+def growing_by_tank() -> dict[str, int]:
+    """How many pots of batches that grow stand in each tank, by its name."""
+    growing = StandingPot.objects.filter(state="growing").values("batch")
+    rows = StandingPot.objects.filter(spot__isnull=False, batch__in=growing)
+    return dict(rows.values_list("spot__tank__name").annotate(pots=Count("pk")).order_by())
+
+
 def _counted(*columns: str) -> QuerySet[StandingPot, Any]:
     return StandingPot.objects.values_list(*columns).annotate(pots=Count("pk")).order_by()
