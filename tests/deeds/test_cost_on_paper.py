@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from halfwater.book import changes, queries
+from halfwater.book import changes
 from halfwater.deeds import money, money_sheets, orders
 from halfwater.deeds.cost_facts import cost_facts
 from tests.book.shops import an_order
@@ -23,8 +23,8 @@ def noon(month: int, day: int) -> datetime:
 def test_three_pots_a_rent_a_loss_and_a_sale() -> None:
     """Rent of 30.00 a month and 6.00 of clay for three pots: one lost on 1 October, one sold on 10 November.
 
-    September 30.00 / 3 = 10.00 each, October 30.00 / 2 = 15.00 each. Of November 20.00 until the 20th, 10.00 is
-    ahead: 9 and 20 pot-days, 20.00 / 29 a pot-day, so 6.21 and 13.79. Clay 2.00 each. The lost one leaves
+    September 30.00 / 3 = 10.00 each, October 30.00 / 2 = 15.00 each. Of November 20.00 until the 20th, 10.00
+    is ahead: 9 and 20 pot-days, 20.00 / 29 a pot-day, so 6.21 and 13.79. Clay 2.00 each. The lost one leaves
     12.00, 6.00 to each of the others. Sold: 10 + 15 + 6.21 + 2 + 6 = 39.21. Standing: 46.79.
     """
     a_nursery()
