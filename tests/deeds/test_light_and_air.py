@@ -77,7 +77,20 @@ def test_an_unknown_light_and_an_odd_target_are_refused() -> None:
         light_map_of("North", NOW, target="400")
     with pytest.raises(RefusedInput):
         light_map_of("North", NOW, taxon="Oak")
+    with pytest.raises(RefusedInput, match="daily light"):
+        light_map_of("North", NOW, target="-2")
     assert light_map_of("North", NOW, target="2.5 mol").target_mol_m2_d == 2.5
+
+
+def test_a_taxon_is_meant_by_a_part_of_its_name() -> None:
+    """Its own best light is the target and it is told first; a part that several have is refused."""
+    changes.load_starting_taxa()
+    floor = light_map_of("North", NOW, taxon="nana")
+    assert "nana" in floor.suits[0].taxon_name
+    assert floor.target_mol_m2_d == floor.suits[0].best_mol_m2_d
+    assert len({one.taxon for one in floor.suits}) == len(floor.suits)
+    with pytest.raises(RefusedInput, match="Cryptocoryne wendtii group"):
+        light_map_of("North", NOW, taxon="cryptocoryne")
 
 
 def test_air_is_read_or_worked_out() -> None:

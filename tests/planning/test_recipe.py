@@ -23,7 +23,7 @@ def test_hoagland_is_found_again_from_its_salts() -> None:
     found = {part.item.name: part.dose_g_l for part in answer.parts}
     assert found == pytest.approx({dose.item.name: dose.dose_g_l for dose in HOAGLAND_DOSES}, rel=2e-4)
     assert answer.missed == ()
-    assert "make Hoagland" in answer.sentence
+    assert "give Hoagland" in answer.sentence
     assert answer.look.cost_minor == pytest.approx(sum(found.values()))
 
 

@@ -25,6 +25,7 @@ from halfwater.science.units import read_quantity
 READINGS_AT_MOST = 60  # the newest; older ones tell of an older lamp
 OFF_FRAC = 0.02  # a dimmer below this is off: the reading is stray light
 SEED = 20  # of the draws behind the evenness: the same map gives the same figure
+DAILY_WANTED = "a daily light above 0 and up to 60 mol/m2/d such as 2.5"
 _AN_INSTANT = timedelta(seconds=1)
 _DLI = "dli_mol_m2_d"
 
@@ -57,22 +58,22 @@ def light_map_of(name: str, now: datetime, *, target: str = "", taxon: str = "")
     lamp = lamp_now(tank, entries)
     reads = _reads(entries, spots, lamp)
     light, used = _map(tank, spots, reads)
-    reads = _with_odd(reads, {id(used[i]) for i in light.odd if i < len(used)})
     daily = np.stack(spot_daily_light(light, lamp.dimmer_frac, lamp.lamp_h, lamp.stray_mol_m2_d))
     taxa = queries.taxa()
     standing = _standing(tank, taxa)
     wants = {one.name.casefold(): one for one in taxa}
-    wanted = _target(target, taxon, wants, standing, spots)
+    asked = _asked(taxon, taxa, standing)
     tariff = next((one.kwh_minor for one in queries.tariffs() if one.from_on <= now.date()), None)
+    wanted = _target(target, asked, wants, standing, spots)
     read_next = spots[light.read_next].name if used else _middle(tank, spots)
     floor = FloorLight(
         tank=tank.key,
         tank_name=tank.name,
         spots=_spot_lights(spots, light, daily, lamp, wants),
-        readings=reads,
+        readings=_with_odd(reads, {id(used[i]) for i in light.odd if i < len(used)}),
         evenness=_evenness(light),
         read_next=read_next,
-        suits=_suits(spots, daily, standing, taxa),
+        suits=_suits(spots, daily, standing if asked is None else [asked, *standing], taxa),
         choices=light_choices(
             float(np.median(light.ppfd_umol_m2_s)), wanted, min(lamp.stray_mol_m2_d, 60.0),
             power_w=tank.lamp.power_w if tank.lamp else None,
@@ -221,10 +222,9 @@ def _suits(
     standing: Sequence[TaxonFacts],
     taxa: Sequence[TaxonFacts],
 ) -> tuple[TaxonLight, ...]:
-    """Which spots suit each taxon: those that stand here first."""
-    here = {taxon.key for taxon in standing}
-    ordered = [*standing, *(taxon for taxon in taxa if taxon.key not in here)]
-    return tuple(_suit(taxon, spots, daily) for taxon in ordered)
+    """Which spots suit each taxon: those of `standing` first."""
+    ordered = {taxon.key: taxon for taxon in (*standing, *taxa)}
+    return tuple(_suit(taxon, spots, daily) for taxon in ordered.values())
 
 
 def _suit(taxon: TaxonFacts, spots: Sequence[StandingSpot], daily: np.ndarray) -> TaxonLight:
@@ -242,9 +242,23 @@ def _suit(taxon: TaxonFacts, spots: Sequence[StandingSpot], daily: np.ndarray) -
     return TaxonLight(taxon.key, taxon.name, low, best, high, good, dim, bright, f"{said}.")
 
 
+def _asked(typed: str, taxa: Sequence[TaxonFacts], standing: Sequence[TaxonFacts]) -> TaxonFacts | None:
+    """The taxon that is meant: by its name, or by a part that one alone has, here or in the book."""
+    wanted = " ".join(typed.split()).casefold()
+    if not wanted:
+        return None
+    exact = [one for one in taxa if one.name.casefold() == wanted]
+    here, every = ([one for one in some if wanted in one.name.casefold()] for some in (standing, taxa))
+    for found in (exact, here, every):
+        if len(found) == 1:
+            return found[0]
+    names = "; ".join(one.name for one in every or taxa) or "your taxa, and none is described yet"
+    raise RefusedInput("taxon", typed, f"one of {names}")
+
+
 def _target(
     typed: str,
-    taxon: str,
+    asked: TaxonFacts | None,
     taxa: dict[str, TaxonFacts],
     standing: Sequence[TaxonFacts],
     spots: Sequence[StandingSpot],
@@ -252,15 +266,15 @@ def _target(
     """The wanted daily light: as typed, a taxon's best, or the mean of what stands here."""
     if typed.strip():
         bare = typed.lower().replace("mol/m2/d", "").replace("mol/m²/d", "").replace("mol", "").strip()
-        wanted = read_quantity(bare, "ppfd", field="target")
+        try:
+            wanted = read_quantity(bare, "ppfd", field="target")
+        except RefusedInput as refused:
+            raise RefusedInput("target", typed, DAILY_WANTED) from refused
         if not 0.0 < wanted <= 60.0:
-            raise RefusedInput("target", typed, "a daily light above 0 and up to 60 mol/m2/d such as 2.5")
+            raise RefusedInput("target", typed, DAILY_WANTED)
         return wanted
-    if taxon.strip():
-        found = taxa.get(" ".join(taxon.split()).casefold())
-        if found is None:
-            raise RefusedInput("taxon", taxon, f"one of {', '.join(one.name for one in taxa.values())}")
-        return _wants(found)[1]
+    if asked is not None:
+        return _wants(asked)[1]
     best = [_wants(taxa.get(spot.taxon_name.casefold()))[1] for spot in spots if spot.taxon_name]
     if not best and standing:
         best = [_wants(one)[1] for one in standing]

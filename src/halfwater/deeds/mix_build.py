@@ -147,7 +147,7 @@ def _target(asked: BuildAsked) -> Target:
     ec = read_quantity(asked.ec, "ec", field="ec") if asked.ec.strip() else None
     if asked.strengths.strip():
         strengths, weights = read_strengths(asked.strengths)
-        target = typed_target("as typed", strengths, asked.unit, ec, weights)
+        target = typed_target("your strengths", strengths, asked.unit, ec, weights)
     else:
         target = _named(asked.target)
         if ec is not None:

@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfwater.plain.chemistry import Missed, RecipePart, Target
+from halfwater.plain.figures import show_list
 from halfwater.planning.recipe_problem import RecipeProblem
 
 MISSED_FRAC = 0.03  # nearer than this is met
@@ -72,16 +73,16 @@ def recipe_sentence(target: Target, parts: tuple[RecipePart, ...], missed: tuple
 
     Source: own definition
     """
-    names = ", ".join(part.item.name for part in parts)
+    names, is_one = show_list([part.item.name for part in parts]), len(parts) == 1
     if not parts:
         return f"Nothing on this shelf brings the water nearer to {target.name}."
     if not missed:
-        return f"{names} make {target.name}."
+        return f"{names} {'gives' if is_one else 'give'} {target.name}."
     listed = ", ".join(f"{one.what} {'too much' if one.off_frac > 0 else 'too little'}" for one in missed[:3])
     more = f" and {len(missed) - 3} more" if len(missed) > 3 else ""
     if max(abs(one.off_frac) for one in missed) >= 0.5 and len(missed) == len(target.wanted):
-        return f"This shelf cannot make {target.name}: {listed}{more}."
-    return f"{names} come nearest to {target.name}; missed: {listed}{more}."
+        return f"This shelf cannot give {target.name}: {listed}{more}."
+    return f"{names} {'comes' if is_one else 'come'} nearest to {target.name}; missed: {listed}{more}."
 
 
 def _why(problem: RecipeProblem, row: int, off: NDArray[np.float64], times: float) -> str:

@@ -279,11 +279,12 @@ def _sentence(
     if diluted.state == "settles":
         return "Even the mix itself does not stay clear: change the recipe or the water first."
     if holds:
-        edge = any(one.state == "at the edge" for one in stocks)
-        return f"{names} hold at 1:{factor:g}" + (", but only just." if edge else ".")
-    bad = " and ".join(one.name for one in stocks if one.state == "settles")
+        edge = ", but only just" if any(one.state == "at the edge" for one in stocks) else ""
+        return f"{names} {'hold' if len(stocks) > 1 else 'holds'} at 1:{factor:g}{edge}."
+    settling = [one.name for one in stocks if one.state == "settles"]
+    bad = f"{' and '.join(settling)} {'do' if len(settling) > 1 else 'does'}"
     advice = f"1:{most} holds" if most and most > 1 else "mix it fresh instead"
-    return f"{bad} does not stay clear at 1:{factor:g}: {advice}."
+    return f"{bad} not stay clear at 1:{factor:g}: {advice}."
 
 
 def _mass(parts: Iterable[tuple[Contents, float]]) -> float:
