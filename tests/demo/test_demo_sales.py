@@ -1,6 +1,7 @@
 """The demo's sales: what buyers wanted in truth, what the book holds of it, and what is learned from that."""
 
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -9,7 +10,11 @@ from halfwater.book import queries
 from halfwater.deeds.arrivals import arrival_facts, margins_now
 from halfwater.deeds.demand import sales_outlook
 from halfwater.deeds.demo import demo_book, load_demo
+from halfwater.deeds.demo_sales import FIRST_REFERENCE, SHOP
+from halfwater.deeds.imports import import_files
+from halfwater.deeds.order_files import bring_order_file, preview_order_file
 from halfwater.deeds.packing import packing_bench
+from halfwater.deeds.ship_weather import weather_of
 from halfwater.demo.batches import KINDS
 from halfwater.demo.plants import NEVER
 from halfwater.demo.sales import PAST, Release, openings_days_ago, release_name, run_release
@@ -21,6 +26,7 @@ from halfwater.plain.transit import Leg
 
 NOW = datetime(2025, 5, 1, 17, 0, tzinfo=UTC)
 TODAY = date(2025, 5, 1)
+EXAMPLES = Path(__file__).parents[2] / "examples" / "selling"
 PLENTY = {line: range(100 * line, 100 * line + plan.most) for line, plan in enumerate(LINES)}
 
 
@@ -113,6 +119,7 @@ def test_the_book_holds_what_was_sold() -> None:
     hold_parcels()
     hold_demand()
     hold_money()
+    hold_example_files()
 
 
 def hold_releases() -> None:
@@ -195,3 +202,24 @@ def hold_money() -> None:
     assert queries.fees()
     timed = queries.entries(kinds=("work",))
     assert {entry.word for entry in timed} == {"pack", "spray"}
+
+
+def hold_example_files() -> None:
+    """The shop's next file brings what is free, once; its past orders are known by their numbers."""
+    data = (EXAMPLES / "shop-orders.csv").read_bytes()
+    of_files = {order.number for order in queries.orders() if order.channel == "file"}
+    known = preview_order_file(data, SHOP, NOW).known
+    assert known == {f"FH-{FIRST_REFERENCE + number}" for number in of_files}
+    first = bring_order_file(data, SHOP, "me", NOW)
+    assert (first.new, [one.reference for one in first.refused]) == (("FH-2001", "FH-2002"), ["FH-2003"])
+    again = bring_order_file(data, SHOP, "me", NOW)
+    assert (again.new, again.kept) == ((), ("FH-2001", "FH-2002"))
+    legs = weather_of((EXAMPLES / "legs.csv").read_bytes())
+    assert [(leg.name, leg.span_h) for leg in legs] == [
+        ("Fennhollow depot", 7.0),
+        ("on the road", 5.0),
+        (PLACES[0], 8.0),
+    ]
+    before = len(queries.purchases())
+    import_files([EXAMPLES / "purchases.csv"], check=False, who="me", now=NOW)
+    assert len(queries.purchases()) == before + 4

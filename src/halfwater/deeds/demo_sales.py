@@ -7,6 +7,7 @@ from typing import Any
 from halfwater.book import changes
 from halfwater.book.changes.tables import TableRow, Tables
 from halfwater.deeds.demo_packing import money_rows, packing_rows, pot_named
+from halfwater.deeds.order_files import shop_reference
 from halfwater.demo.batches import KINDS
 from halfwater.demo.nursery import BOOK_DAYS
 from halfwater.demo.sales import EVERY_DAYS, Release, SoldOrder, release_name
@@ -137,8 +138,8 @@ def _order(demo: DemoBook, release: Release, order: SoldOrder) -> Fields:
         "buyer": order.buyer + 1,
         "release": release_name(release.number),
         "state": state,
-        "channel": "by hand" if order.is_by_hand else "shop",
-        "reference": None if order.is_by_hand else f"FH-{FIRST_REFERENCE + order.number}",
+        "channel": "by hand" if order.is_by_hand else "file",
+        "reference": _reference(order),
         "placed_at": demo.instant(order.placed),
         "paid_at": _at(demo, order.paid),
         "packed_at": _at(demo, parcel and parcel.started + 4 * MINUTE * len(parcel.plants)),
@@ -154,6 +155,11 @@ def _order(demo: DemoBook, release: Release, order: SoldOrder) -> Fields:
         ) or None,
         "who": "demo",
     }  # fmt: skip
+
+
+def _reference(order: SoldOrder) -> str | None:
+    """As the shop's files number it; none for an order by hand."""
+    return None if order.is_by_hand else shop_reference(SHOP, f"FH-{FIRST_REFERENCE + order.number}")
 
 
 def _at(demo: DemoBook, day: float | None) -> datetime | None:

@@ -156,7 +156,7 @@ def _read(
 
 def _known(shop: str) -> dict[str, OrderFacts]:
     """Orders of this shop's files by its reference, those of before included."""
-    starts = (_reference(shop, ""), _reference_before(shop))
+    starts = (shop_reference(shop, ""), _reference_before(shop))
     found: dict[str, OrderFacts] = {}
     for one in queries.orders():
         start = next((start for start in starts if one.reference.startswith(start)), None)
@@ -165,7 +165,7 @@ def _known(shop: str) -> dict[str, OrderFacts]:
     return found
 
 
-def _reference(shop: str, reference: str) -> str:
+def shop_reference(shop: str, reference: str) -> str:
     """The shop's own number, told apart from any other shop's: a long name keeps its start and a mark."""
     name = shop.strip().casefold().replace("%", "%25").replace("·", "%b7")
     if len(name) > _MOST_NAME:
@@ -182,7 +182,7 @@ def _reference_before(shop: str) -> str:
 
 
 def _asked(one: FileOrder, shop: str, lines: "_Lines") -> NewOrder:
-    reference = _reference(shop, one.reference)
+    reference = shop_reference(shop, one.reference)
     return NewOrder(
         key=f"file {reference}", buyer=NewBuyer(one.name, one.contact, one.address, one.place),
         lines=tuple(WantedLine(line, plants) for line, plants in _wanted_now(one, lines).items()),

@@ -59,7 +59,7 @@ CHARGES: tuple[tuple[str, str, int, int], ...] = (
 TARIFFS: tuple[tuple[int, str], ...] = ((425, "34.9"), (150, "29.2"))  # days before today, cents for a kWh
 POWER: tuple[tuple[str, float, float, int], ...] = (("fan over the lamps", 6.0, 12.0, 300),)
 # Channel, who takes it, cents of an order, share of its price.
-FEES: tuple[tuple[str, str, int, float], ...] = (("shop", "payment service", 25, 0.021),)
+FEES: tuple[tuple[str, str, int, float], ...] = (("file", "payment service", 25, 0.021),)
 TIMED_EVERY_DAYS = 21
 
 
