@@ -28,6 +28,15 @@ def test_a_way_on_the_spot_is_answered_without_a_book(halfwater: Command, tmp_pa
     frost = halfwater("transit", "Depot 30 h, -14 to -9 C; Van 20 h, -16 to -8 C", *BOX)[1]
     assert frost.startswith("Hold it back: ")
     assert "keep claims open" in frost
+    assert "No taxon is called nana: it is judged by the limits of plants in general." in frost
+
+
+def test_a_parcel_is_judged_by_the_plants_that_are_meant(halfwater: Command) -> None:
+    """A name of the stock goes without a word, one that several taxa have is refused with them."""
+    a_stock(2)
+    assert "judged by the limits" not in halfwater("transit", MILD, *BOX)[1]
+    code, _, err = halfwater("transit", MILD, *BOX[:4], "--taxon", "cryptocoryne")
+    assert (code, "one taxon: Cryptocoryne" in err) == (2, True)
 
 
 def test_the_bench_lists_what_waits(halfwater: Command) -> None:

@@ -10,9 +10,11 @@ from halfwater.deeds.cells import read_quantity_once
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.packing_goods import WALLS_ACCEPTED, is_none, read_box_size, read_layers, room_of
 from halfwater.deeds.parcel_advice import NO_BOX, NO_WEATHER, advice_for, bench_now, load_of_litres
+from halfwater.deeds.prices import taxon_named
 from halfwater.deeds.ship_weather import weather_of
 from halfwater.errors import RefusedInput
-from halfwater.plain.stock import GRADES
+from halfwater.plain.figures import show_list
+from halfwater.plain.stock import GRADES, TaxonFacts
 from halfwater.plain.transit import (
     HeatPack,
     Leg,
@@ -57,7 +59,8 @@ def advise(typed: TypedParcel, now: datetime) -> TransitAdvice:
     bench = _bench(typed, units)
     load = load_of_litres(plants, litres, box)
     seed = local_day(now, nursery).toordinal()
-    return advise_parcel(box, load, legs, limits_meant(typed.taxa), seed, bench, units)
+    found = advise_parcel(box, load, legs, limits_meant(typed.taxa), seed, bench, units)
+    return replace(found, cautions=(*_unknown(typed.taxa), *found.cautions))
 
 
 def advise_known(parcel: int, legs: str | bytes = "") -> TransitAdvice:
@@ -93,13 +96,35 @@ def box_meant(typed: str, units: str) -> ShippingBox:
 
 def limits_meant(taxa: Sequence[str]) -> tuple[TransitLimits, ...]:
     """What the named taxa stand; a name the book knows brings its group."""
-    groups = {one.name.casefold(): one for one in queries.taxa()}
-    found = []
-    for name in taxa or ("plants",):
-        part = [one for key, one in groups.items() if name.strip().casefold() in key]
-        known = groups.get(name.strip().casefold()) or (part[0] if len(part) == 1 else None)
-        found.append(limits_of(known.name, known.group) if known else limits_of(name.strip()))
-    return tuple(found)
+    if not taxa:
+        return (limits_of("plants"),)
+    known = {name: _taxon(name) for name in taxa}
+    return tuple(
+        limits_of(name.strip()) if one is None else limits_of(one.name, one.group)
+        for name, one in known.items()
+    )
+
+
+def _taxon(typed: str) -> TaxonFacts | None:
+    """The taxon that is meant, of your stock first; None where none is called so. Several are refused."""
+    try:
+        return taxon_named(typed)
+    except RefusedInput:
+        asked = typed.strip().casefold()
+        part = [one for one in queries.taxa() if asked in one.name.casefold()]
+        if len(part) > 1 or not asked:
+            accepted = f"one taxon: {show_list([one.name for one in part[:6]])}"
+            raise RefusedInput("taxon", typed, accepted) from None
+        return part[0] if part else None
+
+
+def _unknown(taxa: Sequence[str]) -> tuple[str, ...]:
+    """What is said of names that the book does not know."""
+    return tuple(
+        f"No taxon is called {name.strip()}: it is judged by the limits of plants in general."
+        for name in taxa
+        if _taxon(name) is None
+    )
 
 
 def _bench(typed: TypedParcel, units: str) -> PackingBench:
@@ -123,5 +148,5 @@ def _bench(typed: TypedParcel, units: str) -> PackingBench:
 
 def _plants(text: str) -> int:
     if not text.isdecimal() or not 1 <= len(text) <= 4 or not int(text):
-        raise RefusedInput("plants", text, "a whole number of plants from 1")
+        raise RefusedInput("plants", text, "a whole number of plants from 1 to 9999")
     return int(text)
