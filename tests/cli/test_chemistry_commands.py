@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from halfwater.book import queries
+from halfwater.book import changes, queries
+from halfwater.cli.light_floor import spots_named
 from halfwater.deeds import shelf
 from tests.deeds.nurseries import WHO, a_mix, a_nursery, a_tank, evenings, noted
 
@@ -72,17 +73,33 @@ def test_air_and_algae_are_told_together(halfwater: Command) -> None:
 
 
 def test_the_floor_is_told_as_its_pots_stand(halfwater: Command) -> None:
-    """A row a line, as many figures as pots, and settings for the light that is wanted."""
+    """Three maps of a line a row, as many figures as pots, and settings for the light that is wanted."""
     noted("light", value="62", spot="A1", second="100 %")
     floor = told(halfwater("light", "North", "--map", "--target", "2", "--json"))
     out = halfwater("light", "North", "--map", "--target", "2")[1]
     rows = [line.split() for line in out.splitlines() if line.startswith("  A1 ")]
     first_y = min(spot["y_mm"] for spot in floor["spots"])
-    assert len(rows[0]) - 1 == sum(abs(spot["y_mm"] - first_y) < 1.0 for spot in floor["spots"])
+    pots = sum(abs(spot["y_mm"] - first_y) < 1.0 for spot in floor["spots"])
+    assert [len(row) - 1 for row in rows] == [pots] * 3
+    corner = next(spot for spot in floor["spots"] if spot["name"] == "A1")
+    assert rows[0][1] == f"{corner['ppfd_umol_m2_s']['p50']:.0f}"
     assert floor["target_mol_m2_d"] == 2.0
     assert "Settings that give 2 mol/m²/d" in out
-    assert halfwater("light", "North", "--map", "--target", "wet")[0] == 2
+    assert f'"62 at {floor["read_next"]}"' in out
     assert halfwater("light", "South", "--map")[0] == 1  # neither lamp nor reading is known
+
+
+def test_spots_for_a_taxon_and_a_light_no_lamp_gives(halfwater: Command) -> None:
+    """Its spots stand by name, runs drawn together; a light beyond the lamp says what the most is."""
+    changes.load_starting_taxa()
+    noted("lamp", value="80% 10h")
+    noted("light", value="62", spot="A1", second="100 %")
+    (nana, *_) = told(halfwater("light", "North", "--map", "--taxon", "nana", "--json"))["suits"]
+    out = halfwater("light", "North", "--map", "--taxon", "nana")[1]
+    assert "Spots for Anubias barteri var. nana" in out
+    assert (f"good: {spots_named(nana['good'])}" in out) == bool(nana["good"])
+    assert spots_named(["A10", "A2", "B1", "A1", "A3"]) == "A1-A3, A10, B1"
+    assert "at full power for 16 hours it is" in halfwater("light", "North", "--map", "--target", "50")[1]
 
 
 def test_a_recipe_is_told_and_kept(halfwater: Command) -> None:
@@ -137,6 +154,8 @@ def test_the_shelf_lists_salts_and_targets(halfwater: Command) -> None:
         (("bath", "North", "--refill", "soup"), "soup"),
         (("air", "Nowhere"), "North, South"),
         (("light", "--map"), "halfwater light North --map"),
+        (("light", "North", "--map", "--target", "wet"), "a daily light"),
+        (("light", "North", "--map", "--ppfd", "60"), "left out with --map"),
         (("mix",), "--compare"),
         (("mix", "Night", "--target", "Steiner"), "one of"),
         (("mix", "--keep", "X"), "--target"),

@@ -46,11 +46,16 @@ def light(
             raise RefusedInput(
                 "tank", "", "the tank whose floor is asked for, such as `halfwater light North --map`"
             )
+        lamp = {"--ppfd": ppfd, "--lux": lux, "--factor": factor, "--source": source, "--hours": hours,
+                "--dimmer": dimmer, "--stray-ppfd": stray_ppfd, "--stray-hours": stray_hours}  # fmt: skip
+        for flag, typed_value in lamp.items():
+            if typed_value:
+                raise RefusedInput(flag, typed_value, "left out with --map: the tank's own lamp is mapped")
         floor = light_map_of(tank, datetime.now(UTC), target=target, taxon=taxon)
         if as_json:
             print_json(floor)
         else:
-            say_floor(floor)
+            say_floor(floor, taxon)
         return
     typed = TypedLight(ppfd, lux, factor, source, hours, dimmer, stray_ppfd, stray_hours)
     answer = light_of_named(tank) if tank else light_as_typed(typed)

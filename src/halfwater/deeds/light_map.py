@@ -237,8 +237,9 @@ def _suit(taxon: TaxonFacts, spots: Sequence[StandingSpot], daily: np.ndarray) -
     ]
     good = tuple(spots[i].name for _, i in sorted(fitting))
     said = f"{len(good)} of {len(spots)} spots suit {taxon.name}"
-    if dim or bright:
-        said += f"; {len(dim)} are too dim, {len(bright)} too bright"
+    wrong = [f"{len(some)} too {word}" for some, word in ((dim, "dim"), (bright, "bright")) if some]
+    if wrong:
+        said += f" ({', '.join(wrong)})"
     return TaxonLight(taxon.key, taxon.name, low, best, high, good, dim, bright, f"{said}.")
 
 
