@@ -10,7 +10,7 @@ import pytest
 
 from tests.deeds.stocks import a_stock
 from tests.deeds.test_money import bought, sold
-from tests.deeds.test_packing import MILD, an_order, goods
+from tests.deeds.test_packing import MILD, an_order, goods, packed
 
 pytestmark = pytest.mark.django_db
 Command = Callable[..., tuple[int, str, str]]
@@ -86,3 +86,11 @@ def test_what_cannot_be_done_is_one_sentence(halfwater: Command, words: tuple[st
     code, _, err = halfwater(*words)
     assert code == 2
     assert says in err
+
+
+def test_a_parcel_without_its_weather_asks_for_it(halfwater: Command) -> None:
+    """One sentence that says what to do, and no value that is blamed."""
+    goods()
+    key = packed(an_order("2").number)
+    code, _, err = halfwater("transit", "--parcel", str(key))
+    assert (code, err.strip()) == (1, "Type the weather of its way: then it is known whether it can go.")

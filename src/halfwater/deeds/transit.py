@@ -12,7 +12,7 @@ from halfwater.deeds.packing_goods import WALLS_ACCEPTED, is_none, read_box_size
 from halfwater.deeds.parcel_advice import NO_BOX, NO_WEATHER, advice_for, bench_now, load_of_litres
 from halfwater.deeds.prices import taxon_named
 from halfwater.deeds.ship_weather import weather_of
-from halfwater.errors import RefusedInput
+from halfwater.errors import RefusedByBook, RefusedInput
 from halfwater.plain.figures import show_list
 from halfwater.plain.stock import GRADES, TaxonFacts
 from halfwater.plain.transit import (
@@ -71,7 +71,7 @@ def advise_known(parcel: int, legs: str | bytes = "") -> TransitAdvice:
         facts = replace(facts, legs=own)
     found = advice_for(facts, units)
     if found is None:
-        raise RefusedInput("parcel", parcel, NO_BOX if facts.box is None else NO_WEATHER)
+        raise RefusedByBook(NO_BOX if facts.box is None else NO_WEATHER, str(parcel))
     return found
 
 
