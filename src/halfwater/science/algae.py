@@ -8,16 +8,15 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import special
 
 from halfwater.errors import RefusedInput
 from halfwater.science import starting
 from halfwater.science.limits import Limits
 
 _DAILY_LIGHT = Limits("daily light", 0, 60, "mol/m2/d")
-_EC = Limits("EC", 0, 20, "mS/cm")
+_EC = Limits("EC", 0, 10_000, "mS/cm")  # reckoned: of a bath that dries, too
 _SHARE = Limits("share of the month with a wet surface", 0, 1, "")
-_Z80 = float(special.ndtri(0.9))
+_Z80 = 1.2815515655446004
 _MOST_STEPS = 60
 Array = NDArray[np.float64]
 
@@ -75,7 +74,7 @@ def learn_algae(dli_mol_m2_d: Any, ec_ms_cm: Any, wet_frac: Any, seen: Any) -> A
     dli_mol_m2_d : array_like
         Daily light of each tank-month, shape (n,). [mol/m2/d] Valid 0..60.
     ec_ms_cm : array_like
-        EC of its bath. [mS/cm] Valid 0..20.
+        EC of its bath. [mS/cm] Valid 0..10000.
     wet_frac : array_like
         Share of the month in which the clay's surface was wet: the bath above the limit line. [1] Valid 0..1.
     seen : array_like
@@ -112,14 +111,14 @@ def learn_algae(dli_mol_m2_d: Any, ec_ms_cm: Any, wet_frac: Any, seen: Any) -> A
     precision = np.linalg.inv(start.cov)
     at = start.mean.copy()
     for _ in range(_MOST_STEPS):
-        p = special.expit(rows @ at)
+        p = _chance(rows @ at)
         slope = rows.T @ (answers - p) - precision @ (at - start.mean)
         bend = (rows * (p * (1 - p))[:, None]).T @ rows + precision
         step = np.linalg.solve(bend, slope)
         at = at + step * min(1.0, 2.0 / max(float(np.abs(step).max()), 1e-12))
         if float(np.abs(step).max()) < 1e-10:
             break
-    p = special.expit(rows @ at)
+    p = _chance(rows @ at)
     bend = (rows * (p * (1 - p))[:, None]).T @ rows + precision
     return AlgaeHazard(at, np.linalg.inv(bend), len(rows), int(answers.sum()))
 
@@ -134,7 +133,7 @@ def algae_chance(hazard: AlgaeHazard, dli_mol_m2_d: Any, ec_ms_cm: Any, wet_frac
     dli_mol_m2_d : array_like
         Daily light. [mol/m2/d] Valid 0..60.
     ec_ms_cm : array_like
-        EC of the bath; broadcasts, as all do. [mS/cm] Valid 0..20.
+        EC of the bath; broadcasts, as all do. [mS/cm] Valid 0..10000.
     wet_frac : array_like
         Share of the month with a wet surface. [1] Valid 0..1.
 
@@ -166,7 +165,7 @@ def algae_chance(hazard: AlgaeHazard, dli_mol_m2_d: Any, ec_ms_cm: Any, wet_frac
     middle = rows @ hazard.mean
     spread = np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", rows, hazard.cov, rows), 0.0))
     ends = (middle, middle - _Z80 * spread, middle + _Z80 * spread)
-    p, low, high = (special.expit(end).reshape(light.shape) for end in ends)
+    p, low, high = (_chance(end).reshape(light.shape) for end in ends)
     return AlgaeChance(p, low, high)
 
 
@@ -191,7 +190,7 @@ def pull_levers(
     stray_mol_m2_d : float
         Daily light from elsewhere. [mol/m2/d] Valid 0..60.
     ec_ms_cm : float
-        EC of the bath. [mS/cm] Valid 0..20.
+        EC of the bath. [mS/cm] Valid 0..10000.
     wet_frac : float
         Share of the month with a wet surface. [1] Valid 0..1.
 
@@ -231,6 +230,11 @@ def pull_levers(
         (LEVERS[1], chance(hours * 2 / 3, ppfd, wet_frac)),
         (LEVERS[2], chance(hours, ppfd * 2 / 3, wet_frac)),
     )
+
+
+def _chance(odds_log: Array) -> Array:
+    """The logistic function, without its exponential running over."""
+    return np.asarray(0.5 + 0.5 * np.tanh(0.5 * odds_log))
 
 
 def _in_words(values: Array) -> str:
