@@ -146,3 +146,12 @@ def test_an_act_against_algae_is_one_job() -> None:
     assert act.what == "Shorten the day from 12 to 8 hours."
     assert act.minutes > 0.0
     assert _jobs(_round(_tank()), "act") == []
+
+
+def test_a_siphon_that_is_asked_for_is_the_act() -> None:
+    """What the waterline asks for already is not asked for again; another lever still is."""
+    full = replace(WATER, depth_mm=26.0, siphon_volume_l=3.0)
+    low = _tank(act="Siphon to the low line.", act_lever="waterline", water=full)
+    assert _jobs(_round(low), "act") == []
+    assert len(_jobs(_round(replace(low, act_lever="hours")), "act")) == 1
+    assert len(_jobs(_round(replace(low, water=WATER)), "act")) == 1

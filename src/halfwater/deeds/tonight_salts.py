@@ -7,6 +7,7 @@ from datetime import date, datetime
 from halfwater.deeds.algae import NUISANCE, algae_from
 from halfwater.deeds.bath import AtHand, TankBath, baths_of
 from halfwater.plain.entry import EntryFact
+from halfwater.plain.lid import AlgaeAct
 from halfwater.plain.tank import TankFacts
 from halfwater.planning.night import SaltsTonight, TankNight
 
@@ -37,7 +38,8 @@ def with_salts(
         replace(
             night,
             salts=_salts(baths[night.key], names, on, has_meter=has_meter) if night.is_filled else None,
-            act=acts.get(night.key, ""),
+            act=acts[night.key].said if night.key in acts else "",
+            act_lever=acts[night.key].lever if night.key in acts else "",
         )
         for night in nights
         if night.key in baths
@@ -69,12 +71,14 @@ def _salts(bath: TankBath, names: Mapping[str, int], on: date, *, has_meter: boo
     )
 
 
-def _acts(now: datetime, at_hand: AtHand, lately: Lately, baths: Mapping[int, TankBath]) -> dict[int, str]:
+def _acts(
+    now: datetime, at_hand: AtHand, lately: Lately, baths: Mapping[int, TankBath]
+) -> dict[int, AlgaeAct]:
     """The next act in each tank where algae were seen as a nuisance."""
     found = {}
     watches = algae_from(now, at_hand.nursery, lately.all_tanks, lately.last, baths)
     for key, watch in watches.items():
         act = next((act for act in watch.acts if act.is_next), None)
         if act is not None and watch.seen_word in ("some", "much"):
-            found[key] = act.said
+            found[key] = act
     return found

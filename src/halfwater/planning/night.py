@@ -90,6 +90,7 @@ class TankNight:
     sighting: str = ""  # what was last sighted and is still to be watched
     salts: SaltsTonight | None = None  # None where nothing can be said
     act: str = ""  # the next thing to do against algae, in words
+    act_lever: str = ""  # what it turns: "waterline", "hours" or "intensity"
 
 
 @dataclass(frozen=True, slots=True)

@@ -181,7 +181,7 @@ def plain_night(tank: TankNight, spray: PlannedSpray) -> tuple[PlannedSpray, str
     return replace(spray, mix=None, mix_name=""), why
 
 
-def act_jobs(tank: TankNight, on: date) -> list[Job]:
+def act_jobs(tank: TankNight, on: date, asked: Iterable[str] = ()) -> list[Job]:
     """What is to be done against algae tonight, one thing at a time.
 
     Parameters
@@ -190,6 +190,8 @@ def act_jobs(tank: TankNight, on: date) -> list[Job]:
         As the evening finds it.
     on : date
         The evening.
+    asked : iterable of str
+        Kinds of jobs asked for at this tank already.
 
     Returns
     -------
@@ -202,7 +204,7 @@ def act_jobs(tank: TankNight, on: date) -> list[Job]:
 
     Source: own definition
     """
-    if not tank.act:
+    if not tank.act or (tank.act_lever == "waterline" and "siphon" in set(asked)):
         return []
     return [
         Job(f"act-{tank.key}", "act", tank.name, tank.key, on, ACT_MIN,

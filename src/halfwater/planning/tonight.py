@@ -89,7 +89,7 @@ def plan_round(inputs: RoundInputs) -> Round:
         walk += salts_jobs(tank, inputs.on, [job.kind for job in walk[begins:]])
         walk += [_spray_job(tank, spray, inputs.on) for spray in tank.sprays if not spray.is_noted]
         walk += _care_jobs(tank, inputs.on)
-        walk += act_jobs(tank, inputs.on)
+        walk += act_jobs(tank, inputs.on, [job.kind for job in walk[begins:]])
         walk += [_work_job(tank, work, inputs.on) for work in inputs.work if work.tank_key == tank.key]
     recipes, mix_jobs = _mixes(walk, inputs)
     jobs = (*mix_jobs, *walk)

@@ -191,6 +191,8 @@ def _line(job: Job, units: str) -> Line:
     tone, word = _TONES.get(job.kind, ("", ""))
     if job.kind == "siphon" and job.by_on:
         word = "tonight" if job.by_on <= job.due_on else f"by {show_date(job.by_on, job.due_on)}"
+    if job.kind == "fill" and not job.to_line:
+        tone, word = "", "after the siphon"
     does = "Morning spray" if job.session == "morning" else DOES[job.kind]
     return Line(
         key=job.key,
