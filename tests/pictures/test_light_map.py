@@ -1,11 +1,14 @@
 """The light map: shade, number and word at every spot."""
 
+from dataclasses import replace
+
 import pytest
 
 from halfwater.pictures.light_map import (
     LightPlan,
     draw_light,
     draw_shade,
+    is_unsure,
     light_sentence,
     light_table,
     shade_of,
@@ -79,3 +82,30 @@ def test_the_shades_rise_with_the_light(dli: float, shade: int) -> None:
     assert shade_of(dli) == shade
     assert f"is-shade-{shade}" in draw_shade(shade)
     assert len(shade_words()) == 5
+
+
+def test_a_guess_is_told_apart_from_a_figure() -> None:
+    """A wide range has its sign, its rim and its words; a narrow one has none of them."""
+    wide = SpotLight("A5", 20, 50.0, Span(20, 30, 60), Span(0.7, 1.1, 2.0), "Anubias", "not known")
+    drawn = draw_light(replace(PLAN, spots=(*PLAN.spots, wide)))
+    assert is_unsure(wide)
+    assert not any(is_unsure(spot) for spot in PLAN.spots)
+    assert drawn.count("is-unsure") == 1
+    assert ">~1.1<" in drawn
+    assert "uncertain (0.7 to 2 mol/m²/d)" in drawn
+
+
+def test_the_strength_of_the_lamp_stands_in_the_spots_where_asked() -> None:
+    """The number changes, the shade stays that of the day."""
+    drawn = draw_light(replace(PLAN, shown="strength"))
+    assert ">30<" in drawn
+    assert "is-shade-2" in drawn
+
+
+def test_a_floor_turned_keeps_its_spots_and_its_sides() -> None:
+    """A quarter round: what lay from the left lies from the top, what lay from the front from the left."""
+    turned = draw_light(replace(PLAN, is_turned=True))
+    assert 'viewBox="-38 -38 150 350"' in turned
+    assert "translate(50.0 150.0)" in turned
+    assert "rotate(-90)" in turned
+    assert turned.count("light-number") == draw_light(PLAN).count("light-number")

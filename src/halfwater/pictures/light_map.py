@@ -12,6 +12,8 @@ from halfwater.plain.tank import KeepOut
 
 SHADES = 5  # steps from the dimmest to the brightest spot of the scale
 SCALE_MOL = (0.5, 1.0, 1.5, 2.2)  # daily light at which the next shade begins
+UNSURE_FRAC = 0.5  # an 80 % range wider than this share of its middle: the number is a guess
+SHOWN = ("daily", "strength")  # what stands in a spot: mol/m²/d, or the lamp's µmol/m²/s
 _EDGE_MM = 12.0
 _GUTTER_MM = 26.0
 _TOLD = ("too dim", "good", "too bright")
@@ -30,24 +32,28 @@ class LightPlan:
     keep_outs: tuple[KeepOut, ...] = ()
     read: tuple[str, ...] = ()  # spots that were read
     read_next: str = ""  # the spot whose reading would tell most
+    shown: str = "daily"  # one of SHOWN
+    is_turned: bool = False  # drawn with its front at the left, for a screen that is higher than wide
 
 
 def draw_light(plan: LightPlan) -> str:
-    """The floor seen from above with the daily light at each spot, the front edge at the foot."""
-    wide = plan.length_mm + 2 * _EDGE_MM + _GUTTER_MM
-    high = plan.width_mm + 2 * _EDGE_MM + _GUTTER_MM
+    """The floor from above with the light at each spot; the front edge at the foot, or turned at the left."""
+    across, down = (plan.width_mm, plan.length_mm) if plan.is_turned else (plan.length_mm, plan.width_mm)
+    left, top = -_EDGE_MM - _GUTTER_MM, -_EDGE_MM - (_GUTTER_MM if plan.is_turned else 0.0)
+    foot = 0.0 if plan.is_turned else _GUTTER_MM
+    front = f"translate(-14 {down / 2:g}) rotate(-90)" if plan.is_turned else ""
+    front = front or f"translate({across / 2:g} {down + 26:g})"
     return "".join(
         [
             f'<svg class="floor-map" role="img" aria-label="{escape(light_sentence(plan))}" '
-            f'viewBox="{-_EDGE_MM - _GUTTER_MM:g} {-_EDGE_MM:g} {wide:g} {high:g}" '
+            f'viewBox="{left:g} {top:g} {across + _EDGE_MM - left:g} {down + foot + _EDGE_MM - top:g}" '
             'xmlns="http://www.w3.org/2000/svg">',
-            f'<rect class="floor-bottom" x="0" y="0" width="{plan.length_mm:g}" '
-            f'height="{plan.width_mm:g}" rx="6" fill="#dbe9e1" stroke="#0e5a52" stroke-width="3"/>',
-            *(_keep_out(out, plan.width_mm) for out in plan.keep_outs),
+            f'<rect class="floor-bottom" x="0" y="0" width="{across:g}" '
+            f'height="{down:g}" rx="6" fill="#dbe9e1" stroke="#0e5a52" stroke-width="3"/>',
+            *(_keep_out(out, plan) for out in plan.keep_outs),
             *(_spot(spot, plan) for spot in plan.spots),
             *_row_names(plan),
-            f'<text class="floor-front" x="{plan.length_mm / 2:g}" y="{plan.width_mm + 26:g}" '
-            'font-size="18" text-anchor="middle">front</text>',
+            f'<text class="floor-front" transform="{front}" font-size="18" text-anchor="middle">front</text>',
             "</svg>",
         ]
     )
@@ -103,28 +109,53 @@ def shade_words() -> tuple[str, ...]:
     return (f"below {edges[0]}", *between, f"{edges[-1]} and more")
 
 
+def is_unsure(spot: SpotLight) -> bool:
+    """Whether the daily light of a spot is more a guess than a figure."""
+    span = spot.dli_mol_m2_d if spot.dli_mol_m2_d.p50 else spot.ppfd_umol_m2_s
+    return span.p90 - span.p10 > UNSURE_FRAC * span.p50
+
+
 def _spot(spot: SpotLight, plan: LightPlan) -> str:
-    y_mm = plan.width_mm - spot.y_mm
+    x_mm, y_mm = _screen(spot.x_mm, spot.y_mm, plan)
     daily = spot.dli_mol_m2_d.p50
     radius = plan.pot_mm / 2 * 0.96
     said = f"{spot.name}: {show(daily, 'mol_m2_d')} a day, {show(spot.ppfd_umol_m2_s.p50, 'umol_m2_s')}"
+    if is_unsure(spot):
+        span = show_range(spot.dli_mol_m2_d.p10, spot.dli_mol_m2_d.p90, "mol_m2_d")
+        said += f", uncertain ({span})"
     if spot.taxon_name:
         said += f", {spot.word} for {spot.taxon_name}"
     ring = f'<circle class="light-read" r="{radius * 0.86:.1f}" fill="none"/>'
+    number = _number(spot, plan.shown)
     sign = _SIGNS.get(spot.word, "") if spot.taxon_name else ""
     return (
-        f'<g class="{_classes(spot, plan)}" transform="translate({spot.x_mm:.1f} {y_mm:.1f})">'
+        f'<g class="{_classes(spot, plan)}" transform="translate({x_mm:.1f} {y_mm:.1f})">'
         f"<title>{escape(said)}</title>"
         f'<circle class="light-spot is-shade-{shade_of(daily)}" r="{radius:.1f}" stroke="#5b5d4d"/>'
         f"{ring if spot.name in plan.read else ''}"
         f'<text class="light-number is-on-{shade_of(daily)}" y="{radius * 0.22:.1f}" '
-        f'font-size="{radius * 0.72:.1f}" text-anchor="middle">{show_number(daily, 1)}</text>'
+        f'font-size="{radius * (0.72 if len(number) < 4 else 0.6):.1f}" text-anchor="middle">{number}</text>'
         f"{_sign(sign, daily, radius)}</g>"
     )
 
 
+def _number(spot: SpotLight, shown: str) -> str:
+    """The figure in a spot; a guess carries its sign."""
+    if shown == "strength":
+        figure = show_number(spot.ppfd_umol_m2_s.p50, 0)
+    else:
+        figure = show_number(spot.dli_mol_m2_d.p50, 1)
+    return f"~{figure}" if is_unsure(spot) else figure
+
+
+def _screen(x_mm: float, y_mm: float, plan: LightPlan) -> tuple[float, float]:
+    """Where a place of the floor is drawn: turned is a quarter round, with the front at the left."""
+    return (y_mm, x_mm) if plan.is_turned else (x_mm, plan.width_mm - y_mm)
+
+
 def _classes(spot: SpotLight, plan: LightPlan) -> str:
-    return "light-at is-next" if spot.name == plan.read_next else "light-at"
+    next_to_read = " is-next" if spot.name == plan.read_next else ""
+    return f"light-at{' is-unsure' if is_unsure(spot) else ''}{next_to_read}"
 
 
 def _sign(sign: str, daily: float, radius: float) -> str:
@@ -136,20 +167,25 @@ def _sign(sign: str, daily: float, radius: float) -> str:
     )
 
 
-def _keep_out(out: KeepOut, width_mm: float) -> str:
-    top = width_mm - out.y_mm - out.width_mm
+def _keep_out(out: KeepOut, plan: LightPlan) -> str:
+    ends = (_screen(out.x_mm, out.y_mm, plan),
+            _screen(out.x_mm + out.length_mm, out.y_mm + out.width_mm, plan))  # fmt: skip
+    (x, right), (y, foot) = (sorted(pair) for pair in zip(*ends, strict=True))
     return (
-        f'<g><title>{escape(out.why or "kept free")}</title><rect class="floor-out" x="{out.x_mm:g}" '
-        f'y="{top:g}" width="{out.length_mm:g}" height="{out.width_mm:g}" fill="#ece4d0"/></g>'
+        f'<g><title>{escape(out.why or "kept free")}</title><rect class="floor-out" x="{x:g}" '
+        f'y="{y:g}" width="{right - x:g}" height="{foot - y:g}" fill="#ece4d0"/></g>'
     )
 
 
 def _row_names(plan: LightPlan) -> Iterable[str]:
     rows: dict[str, float] = {}
     for spot in plan.spots:
-        rows.setdefault(spot.name.rstrip("0123456789"), plan.width_mm - spot.y_mm)
-    return [
-        f'<text class="floor-row" x="-16" y="{y_mm + 6:.1f}" font-size="18" text-anchor="middle">'
-        f"{escape(row)}</text>"
-        for row, y_mm in rows.items()
-    ]
+        rows.setdefault(spot.name.rstrip("0123456789"), spot.y_mm)
+    named = []
+    for row, y_mm in rows.items():
+        x, y = (y_mm, -12.0) if plan.is_turned else (-16.0, plan.width_mm - y_mm + 6.0)
+        named.append(
+            f'<text class="floor-row" x="{x:.1f}" y="{y:.1f}" font-size="18" text-anchor="middle">'
+            f"{escape(row)}</text>"
+        )
+    return named

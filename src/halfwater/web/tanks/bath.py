@@ -1,14 +1,15 @@
 """The salts of a bath as a page: where the EC stands and goes, why, and what to pour in."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from django.urls import reverse
 
 from halfwater.deeds.bath import TankBath
 from halfwater.pictures.bath import BathPicture, bath_sentence, bath_spec, bath_table
 from halfwater.pictures.table import ChartTable
-from halfwater.plain.bath import BathOutlook, FilmAdvice, NutrientOutlook, PhVerdict
-from halfwater.plain.figures import show, show_range
+from halfwater.plain.bath import BathOutlook, EcVerdict, FilmAdvice, NutrientOutlook, PhVerdict
+from halfwater.plain.figures import show, show_number, show_range
 from halfwater.plain.growing import Span
 from halfwater.plain.working import Working
 from halfwater.web import cautions
@@ -22,6 +23,7 @@ _KEYS = {
     "limit": "limit", "low": "aim", "siphon": "siphon", "fill": "fill",
 }  # fmt: skip
 _PAST_FRAC = 0.5
+_spec_of = lru_cache(maxsize=64)(bath_spec)  # built once until the next entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +95,7 @@ def bath_page(found: TankBath, form: Form, units: str) -> BathPage:
         more=outlook.narrows_most if outlook else "",
         chart=bath_chart(outlook) if outlook else None,
         figures=_figures(outlook) if outlook else (),
-        verdict_word=f"{verdict.trend}: {verdict.word}" if verdict else "",
+        verdict_word=_verdict_word(verdict) if verdict else "",
         verdict=verdict.said if verdict else "",
         to_tell=verdict.to_tell if verdict else "",
         causes=tuple(
@@ -107,7 +109,7 @@ def bath_page(found: TankBath, form: Form, units: str) -> BathPage:
         film=film.said if film else "",
         film_figures=_film_figures(film) if film else (),
         nutrients=_nutrients(outlook.nutrients if outlook else ()),
-        cautions=tuple(dict.fromkeys((*own, cautions.SIPHON, cautions.DRAIN, cautions.ELECTRICITY))),
+        cautions=tuple(dict.fromkeys((*(own or (cautions.SIPHON, cautions.DRAIN)), cautions.ELECTRICITY))),
         workings=outlook.workings if outlook else (),
     )  # fmt: skip
 
@@ -133,7 +135,7 @@ def bath_chart(outlook: BathOutlook) -> Chart:
     return Chart(
         id="salts",
         caption=f"{bath_sentence(picture)}.",
-        spec=bath_spec(picture),
+        spec=_spec_of(picture),
         table=bath_table(picture),
         keys=tuple(Key(word, f"shared/keys/{key}.html") for key, word in _KEYS.items()),
     )
@@ -176,11 +178,16 @@ def _spanned(name: str, span: Span) -> Figure:
     return Figure(name, show(span.p50, "ms_cm"), f"{show_range(span.p10, span.p90, 'ms_cm')}, 80 % range")
 
 
+def _verdict_word(verdict: EcVerdict) -> str:
+    return verdict.trend if verdict.word == verdict.trend else f"{verdict.trend}: {verdict.word}"
+
+
 def _learned(name: str, span: Span) -> Figure:
-    suffix = "mg N a day" if name == "taken up" else ""
-    if suffix:
-        shown = f"{span.p50:.3g} {suffix}"
-        return Figure(name.capitalize(), shown, f"{span.p10:.2g} to {span.p90:.2g}")
+    """What was learned of this bath: a share, or an amount whose unit its name ends in."""
+    said, _, unit = name.partition(", ")
+    if unit:
+        span_text = f"{span.p10:.3g} to {span.p90:.3g}, 80 % range"
+        return Figure(said.capitalize(), f"{span.p50:.3g} {unit}", span_text)
     return Figure(name.capitalize(), show(span.p50, "frac"), show_range(span.p10, span.p90, "frac"))
 
 
@@ -219,12 +226,16 @@ def _nutrients(found: tuple[NutrientOutlook, ...]) -> ChartTable:
     rows = tuple(
         (
             one.name,
-            show(one.mg_l.p50, "mg_l"),
-            show_range(one.mg_l.p10, one.mg_l.p90, "mg_l"),
-            show(one.at_siphon_mg_l.p50, "mg_l") if one.at_siphon_mg_l else "",
-            show(one.steady_mg_l, "mg_l") if one.steady_mg_l is not None else "",
+            _mg_l(one.mg_l.p50),
+            f"{_mg_l(one.mg_l.p10)} to {_mg_l(one.mg_l.p90)}",
+            _mg_l(one.at_siphon_mg_l.p50) if one.at_siphon_mg_l else "",
+            _mg_l(one.steady_mg_l),
         )
         for one in found
     )
-    heads = ("", "now", "80 % range", "at the siphon", "in the long run")
+    heads = ("mg/L", "now", "80 % range", "at the siphon", "in the long run")
     return ChartTable("What the bath holds", heads, rows)
+
+
+def _mg_l(value: float | None) -> str:
+    return "" if value is None else show_number(value, 1)

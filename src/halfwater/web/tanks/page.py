@@ -1,8 +1,9 @@
 """The pages of Tanks as plain data."""
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from django.urls import reverse
 
@@ -33,11 +34,13 @@ from halfwater.web.chart import Chart, Key
 from halfwater.web.stock.page import StateCount
 from halfwater.web.tanks import words
 from halfwater.web.tanks.bath import BathPart
+from halfwater.web.tanks.care import CarePart
 from halfwater.web.tanks.drawers import Drawer
 from halfwater.web.workings import Figure
 
 AFTER_PASSING_DAYS = 5
 LEAST_AHEAD_DAYS = 21
+_spec_of = lru_cache(maxsize=64)(waterline_spec)  # built once until the next entry
 _KEYS = ("reading", "water", "ahead", "fan", "limit", "clay", "low", "siphon")
 _KEY_WORDS = {
     "reading": "reading",
@@ -62,6 +65,7 @@ class TankCard:
     tone: str
     sentence: str
     about: str
+    salts: str = ""  # said where they are past their limit
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +106,8 @@ class TankPage:
     floor: str
     floor_says: str
     counts: tuple[StateCount, ...]
-    light: str
     bath: BathPart
+    care: tuple[CarePart, ...]
     drawers: tuple[Drawer, ...]
     cautions: tuple[str, ...]
     entries: tuple[EntryLine, ...]
@@ -113,10 +117,14 @@ class TankPage:
 
 
 def tanks_page(
-    answers: Sequence[TankAnswer], laid_up: Sequence[TankFacts], today: date, units: str
+    answers: Sequence[TankAnswer],
+    laid_up: Sequence[TankFacts],
+    salty: Set[int],
+    today: date,
+    units: str,
 ) -> TanksPage:
-    """The list in walking order."""
-    cards = tuple(_card(answer, today, units) for answer in answers)
+    """The list in walking order; `salty` are the tanks whose salts are past their limit."""
+    cards = tuple(_card(answer, today, units, answer.tank.key in salty) for answer in answers)
     due = [card for card in cards if card.tone in ("due", "past")]
     said = ", ".join(f"{card.name} ({card.word})" for card in due)
     answer = f"To be siphoned: {said}." if due else "No tank has to be siphoned in the next days."
@@ -130,6 +138,7 @@ def tank_page(
     entries: Sequence[EntryFact],
     drawers: tuple[Drawer, ...],
     bath: BathPart,
+    care: tuple[CarePart, ...],
     today: date,
     units: str,
     more_url: str,
@@ -153,7 +162,7 @@ def tank_page(
         floor_says=f"{floor_sentence(plan)}.",
         counts=counts,
         bath=bath,
-        light=words.light_sentence(answer),
+        care=care,
         drawers=drawers,
         cautions=_cautions(answer),
         entries=tuple(entry_line(entry, today, units) for entry in entries),
@@ -187,7 +196,7 @@ def entry_line(entry: EntryFact, today: date, units: str) -> EntryLine:
     )
 
 
-def _card(answer: TankAnswer, today: date, units: str) -> TankCard:
+def _card(answer: TankAnswer, today: date, units: str, is_salty: bool = False) -> TankCard:
     word, tone = words.state_of(answer, today)
     gauge = ""
     if answer.clay_line_mm and answer.limit_line_mm and answer.low_line_mm:
@@ -203,6 +212,7 @@ def _card(answer: TankAnswer, today: date, units: str) -> TankCard:
         tone=tone,
         sentence=words.answer_sentence(answer, today, units),
         about=about(answer.tank, units),
+        salts="salts past their limit" if is_salty else "",
     )
 
 
@@ -221,7 +231,7 @@ def _chart(answer: TankAnswer, units: str) -> Chart:
     return Chart(
         id="waterline",
         caption=f"{waterline_sentence(picture)}.",
-        spec=waterline_spec(picture),
+        spec=_spec_of(picture),
         table=waterline_table(picture),
         keys=tuple(Key(_KEY_WORDS[key], f"shared/keys/{key}.html") for key in _KEYS),
     )

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from halfwater.book import queries
-from halfwater.deeds.bath import bath_of
+from halfwater.deeds.bath import bath_of, baths_of
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.notes import NotedEntry, Typed, note, read_entry
 from halfwater.deeds.photos import keep_photo
@@ -20,9 +20,11 @@ from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.tank import TankFacts
 from halfwater.web.fields import Form
 from halfwater.web.requests import WHO
-from halfwater.web.tanks.bath import bath_part
+from halfwater.web.tanks.bath import bath_part, tone_of
+from halfwater.web.tanks.care import care_parts
 from halfwater.web.tanks.drawers import SECOND_FIELDS, Drawer, drawers, opened, typed_value
 from halfwater.web.tanks.page import TankPage, tank_page, tanks_page
+from halfwater.web.tanks.words import light_sentence
 
 ENTRIES_SHOWN = 20
 
@@ -30,7 +32,9 @@ ENTRIES_SHOWN = 20
 def tanks(request: HttpRequest) -> HttpResponse:
     """All tanks in walking order."""
     now, nursery = timezone.now(), queries.nursery()
-    page = tanks_page(tank_answers(now), queries.tanks(in_use=False), local_day(now, nursery), nursery.units)
+    salty = {key for key, bath in baths_of(now).items() if tone_of(bath.outlook) == "past"}
+    answers, laid_up = tank_answers(now), queries.tanks(in_use=False)
+    page = tanks_page(answers, laid_up, salty, local_day(now, nursery), nursery.units)
     return render(request, "tanks/list.html", {"page": page})
 
 
@@ -114,12 +118,13 @@ def _page(facts: TankFacts, now: datetime, made: tuple[Drawer, ...], skip: int) 
     more_url = ""
     if len(seen) > ENTRIES_SHOWN:
         more_url = f"{reverse('tank', args=[facts.name])}?skip={skip + ENTRIES_SHOWN}#entries"
-    answer = tank_answer(facts.name, now)
+    answer, bath = tank_answer(facts.name, now), bath_of(facts.name, now)
     return tank_page(
         answer,
         seen[:ENTRIES_SHOWN],
         made,
-        bath_part(bath_of(facts.name, now)),
+        bath_part(bath),
+        care_parts(facts, now, light_sentence(answer), bath),
         local_day(now, nursery),
         nursery.units,
         more_url,
