@@ -97,6 +97,11 @@ def save_salt_sheet(typed: Mapping[str, str], who: str, key: int | None = None) 
         return changes.save_feed(key, who=who, **fields)
 
 
+def set_at_hand(key: int, is_at_hand: bool, who: str) -> None:
+    """A feed or salt is on the shelf again, or used up: recipes are built from what is at hand."""
+    changes.save_feed(key, who=who, is_at_hand=is_at_hand)
+
+
 def read_pack(sheet: Sheet, currency: str) -> dict[str, object]:
     """What a pack cost and holds, and whether it is at hand; refusals stay on the sheet."""
     grams, millilitres = sheet.read("pack_size", _pack_size, (None, None))

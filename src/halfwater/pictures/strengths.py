@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
 
-from halfwater.plain.figures import show_number
+from halfwater.plain.figures import show, show_number
 
 _LINE = 30.0
 _NAME_WIDE = 62.0
@@ -79,7 +79,7 @@ def _ec(bar: EcBar, place: int, most: float) -> str:
         f'<rect class="strength-bar" x="0" y="{y + 6:.1f}" width="{bar.ec_ms_cm * scale:.1f}" height="16" '
         f'rx="3"/><path class="strength-range" d="M{low:.1f} {y + 14:.1f}H{high:.1f}"/>'
         f'<text class="strength-number" x="{_BAR_WIDE + 8:g}" y="{y + 19:.1f}" font-size="14">'
-        f"{_number(bar.ec_ms_cm)} mS/cm</text></g>"
+        f"{show(bar.ec_ms_cm, 'ms_cm')}</text></g>"
     )
 
 

@@ -13,6 +13,10 @@ CONCENTRATE = (
     "Concentrates: gloves and eye protection; feed goes into the water, never water into acid; "
     "keep A and B stocks apart until each is diluted. " + _FOLLOW
 )
+BOTTLES = (
+    "Label each bottle with its name, strength and date; keep it dark, closed, away from children and food. "
+    + _FOLLOW
+)
 SPRAY = "Spray with fresh drinking water as the base, coarse droplets, and clean the sprayer once a week."
 SAP = "Aroid sap stings and blades cut: gloves on, wash hands after. " + _FOLLOW
 CLAY = "Wet clay dust before it flies."

@@ -7,6 +7,12 @@ from halfwater.web.api import views as api_views
 from halfwater.web.api.calls import api
 from halfwater.web.entries import views as entries
 from halfwater.web.login import views as login
+from halfwater.web.mixes import build as mix_build
+from halfwater.web.mixes import card as mix_card
+from halfwater.web.mixes import compare as mix_compare
+from halfwater.web.mixes import meter as mix_meter
+from halfwater.web.mixes import sheets as mix_sheets
+from halfwater.web.mixes import stocks as mix_stocks
 from halfwater.web.mixes import views as mixes
 from halfwater.web.money import views as money
 from halfwater.web.more import export
@@ -90,11 +96,26 @@ urlpatterns = [
     path("more/keys/<int:key>/revoke/", keys.key_revoke, name="key-revoke"),
     path("score/", scores.score, name="score"),
     path("mixes/", mixes.mixes, name="mixes"),
-    path("mixes/add/", mixes.mix_edit, name="mix-new"),
+    path("mixes/add/", mix_sheets.mix_edit, name="mix-new"),
+    path("mixes/build/", mix_build.build, name="mix-build"),
+    path("mixes/build/keep/", mix_build.keep, name="mix-keep"),
+    path("mixes/build/stocks/", mix_stocks.recipe_stocks, name="recipe-stocks"),
+    path("mixes/compare/", mix_compare.compared, name="mix-compare"),
+    path("mixes/meter/", mix_meter.meter, name="meter"),
     path("mixes/<int:key>/", mixes.mix, name="mix"),
-    path("mixes/<int:key>/change/", mixes.mix_edit, name="mix-edit"),
-    path("mixes/feeds/add/", mixes.feed_edit, name="feed-new"),
-    path("mixes/feeds/<int:key>/", mixes.feed_edit, name="feed"),
+    path("mixes/<int:key>/change/", mix_sheets.mix_edit, name="mix-edit"),
+    path("mixes/<int:key>/stocks/", mix_stocks.mix_stocks, name="mix-stocks"),
+    path("mixes/<int:key>/card/", mix_card.card, name="mix-card"),
+    path("mixes/feeds/add/", mix_sheets.feed_edit, name="feed-new"),
+    path("mixes/feeds/<int:key>/", mix_sheets.feed_edit, name="feed"),
+    path("mixes/feeds/<int:key>/at-hand/", mix_sheets.at_hand, name="feed-at-hand"),
+    path("mixes/salts/add/", mix_sheets.salt_edit, name="salt-new"),
+    path("mixes/salts/<int:key>/", mix_sheets.salt_edit, name="salt"),
+    path("mixes/waters/add/", mix_sheets.water_edit, name="water-new"),
+    path("mixes/waters/<int:key>/", mix_sheets.water_edit, name="water"),
+    path("mixes/targets/add/", mix_sheets.target_edit, name="target-new"),
+    path("mixes/targets/<int:key>/", mix_sheets.target_edit, name="target"),
+    path("mixes/<slug:noun>/<int:key>/remove/", mix_sheets.remove, name="mixes-remove"),
     path("packing/", packing.bench, name="packing"),
     path("packing/orders/<int:order>/begin/", packing.begin, name="packing-begin"),
     path("packing/parcels/<int:key>/", packing.parcel, name="parcel"),

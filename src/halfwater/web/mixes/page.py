@@ -1,17 +1,20 @@
-"""The pages of Mixes as plain data."""
+"""The page of one mix as plain data."""
 
 from dataclasses import dataclass
 
 from django.urls import reverse
 
 from halfwater.deeds.mixes import MixToMake
+from halfwater.plain.chemistry import MixLook
 from halfwater.plain.figures import show
-from halfwater.plain.mixes import FeedFacts, MixFacts
+from halfwater.plain.mixes import MixFacts
+from halfwater.plain.nursery import NurseryFacts
 from halfwater.plain.working import Working
 from halfwater.web.fields import Form
+from halfwater.web.mixes.look import LookPart, look_part
+from halfwater.web.mixes.words import USES, dose_text, label_text
 from halfwater.web.tonight.page import PartLine, part_line
 
-USES = {"night": "night spray", "weak": "weak morning spray", "fill": "fill of the bath"}
 _SIGNS = {
     "n": "N",
     "p": "P",
@@ -31,35 +34,8 @@ _SIGNS = {
     "na": "Na",
     "si": "Si",
 }
+_NO_FORM = Form(())
 _FORMS = {"n_nitrate": "nitrate", "n_ammonium": "ammonium", "n_urea": "urea"}
-
-
-@dataclass(frozen=True, slots=True)
-class MixLine:
-    """A mix as it is listed."""
-
-    name: str
-    use: str
-    url: str
-    parts: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class FeedLine:
-    """A feed as it is listed."""
-
-    name: str
-    label: str
-    url: str
-
-
-@dataclass(frozen=True, slots=True)
-class MixesPage:
-    """All mixes and feeds."""
-
-    answer: str
-    mixes: tuple[MixLine, ...]
-    feeds: tuple[FeedLine, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,34 +55,21 @@ class MixPage:
     cautions: tuple[str, ...]
     workings: tuple[Working, ...]
     edit_url: str
+    key: int
+    look: LookPart | None
+    looked: Form
 
 
-def mixes_page(mixes: tuple[MixFacts, ...], feeds: tuple[FeedFacts, ...]) -> MixesPage:
-    """The list."""
-    mix_word, feed_word = "mix" if len(mixes) == 1 else "mixes", "feed" if len(feeds) == 1 else "feeds"
-    count = f"{len(mixes)} {mix_word} from {len(feeds)} {feed_word}."
-    return MixesPage(
-        answer=count if mixes else "No mix yet: describe a feed by its label, then a mix by its dose.",
-        mixes=tuple(
-            MixLine(
-                mix.name,
-                USES[mix.use],
-                reverse("mix", args=[mix.key]),
-                tuple(
-                    f"{part.feed.name}, {part.typed or dose_text(part.dose_ml_l, part.dose_g_l)}"
-                    for part in mix.parts
-                ),
-            )
-            for mix in mixes
-        ),
-        feeds=tuple(
-            FeedLine(feed.name, label_text(feed), reverse("feed", args=[feed.key])) for feed in feeds
-        ),
-    )
-
-
-def mix_page(mix: MixFacts, recipe: MixToMake, form: Form, units: str) -> MixPage:
-    """One mix for a volume."""
+def mix_page(
+    mix: MixFacts,
+    recipe: MixToMake,
+    form: Form,
+    nursery: NurseryFacts,
+    look: MixLook | None = None,
+    looked: Form = _NO_FORM,
+) -> MixPage:
+    """One mix for a volume, with what its chemistry says where it can be said."""
+    units = nursery.units
     strength = recipe.strength
     elements: tuple[tuple[str, str], ...] = ()
     if strength is not None:
@@ -125,21 +88,12 @@ def mix_page(mix: MixFacts, recipe: MixToMake, form: Form, units: str) -> MixPag
         nitrogen=_nitrogen(recipe),
         why=recipe.why,
         cautions=recipe.cautions,
-        workings=tuple(_workings(mix, recipe)),
+        workings=(*_workings(mix, recipe), *(look.workings if look else ())),
         edit_url=reverse("mix-edit", args=[mix.key]),
+        key=mix.key,
+        look=look_part(look, nursery.currency) if look else None,
+        looked=looked,
     )
-
-
-def label_text(feed: FeedFacts) -> str:
-    """The label in one line."""
-    label = "-".join(f"{100 * share:g}" for share in (feed.n_frac, feed.p2o5_frac, feed.k2o_frac))
-    density = f", {feed.density_kg_l:.3g} kg/L" if feed.density_kg_l else ""
-    return f"{label} {feed.basis}, {feed.form}{density}"
-
-
-def dose_text(dose_ml_l: float | None, dose_g_l: float | None) -> str:
-    """A dose in words."""
-    return f"{dose_ml_l:.4g} mL/L" if dose_ml_l is not None else f"{dose_g_l:.4g} g/L"
 
 
 def _answer(mix: MixFacts, recipe: MixToMake, volume: str) -> str:
