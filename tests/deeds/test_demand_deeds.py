@@ -7,7 +7,14 @@ import pytest
 from halfwater.book import changes, queries
 from halfwater.deeds.demand import past_of, sales_outlook
 from halfwater.deeds.plan_cutting import plan
-from halfwater.deeds.price_advice import PriceTerms, moving_prices, price_advice, read_terms
+from halfwater.deeds.price_advice import (
+    PriceTerms,
+    keep_terms,
+    kept_terms,
+    moving_prices,
+    price_advice,
+    read_terms,
+)
 from halfwater.deeds.prices import set_for_plan
 from halfwater.deeds.sheet import RefusedSheet
 from halfwater.errors import RefusedByBook, RefusedInput
@@ -244,3 +251,24 @@ def test_moving_prices_rise_as_pots_run_low() -> None:
     changes.take_back_pots([pot.pot for pot in queries.line_pots(line, NOW)], who=WHO, now=NOW)
     with pytest.raises(RefusedByBook, match="put pots behind it"):
         moving_prices(release, line, NOW)
+
+
+def test_the_rules_of_pricing_are_kept_until_they_are_forgotten() -> None:
+    """Kept, they hold for every advice; what is typed goes before, "usual" forgets; odd ones are refused."""
+    a_floor(12)
+    set_for_plan(("price nana standard 9.50", "least_kept 0"), WHO)
+    sold_out_releases(1)
+    assert read_terms({}).rules == PricingRules()
+    keep_terms({"step": "1.00", "move": "5"}, WHO)
+    assert kept_terms().rules == PricingRules(price_step_minor=100, most_move_frac=0.05)
+    assert read_terms({"step": "0.10"}).rules == PricingRules(price_step_minor=10, most_move_frac=0.05)
+    (told,) = price_advice(NOW)
+    assert {one.price_minor % 100 for one in told.choices if one.price_minor != told.now.price_minor} == {0}
+    keep_terms({"step": "usual"}, WHO)
+    assert kept_terms().rules == PricingRules(most_move_frac=0.05)
+    odd: tuple[dict[str, str], ...] = ({}, {"step": "0"}, {"move": "80"}, {"step": "x"})
+    for typed in odd:
+        with pytest.raises(RefusedInput) as refused:
+            keep_terms(typed, WHO)
+        assert refused.value.field == next(iter(typed), "step")
+    assert kept_terms().rules == PricingRules(most_move_frac=0.05)

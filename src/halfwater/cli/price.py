@@ -8,9 +8,10 @@ import typer
 from halfwater.book import queries
 from halfwater.cli.options import argument, option
 from halfwater.cli.printing import JsonFlag, print_json, print_lines, print_table
+from halfwater.cli.who import who_is_here
 from halfwater.deeds.demand import SalesOutlook, sales_outlook
 from halfwater.deeds.demand_words import said_hours
-from halfwater.deeds.price_advice import PriceTerms, moving_prices, price_advice, read_terms
+from halfwater.deeds.price_advice import PriceTerms, keep_terms, moving_prices, price_advice, read_terms
 from halfwater.deeds.prices import taxon_named
 from halfwater.deeds.releases import line_named, release_named
 from halfwater.errors import RefusedInput
@@ -40,6 +41,9 @@ def price(
     sale_cost: Annotated[
         str, option("--sale-cost", "MONEY", "What selling one plant costs; else minutes and fees.")
     ] = "",
+    is_keep: Annotated[
+        bool, typer.Option("--keep", help="Keep --step and --move for every advice; “usual” forgets.")
+    ] = False,
     as_json: JsonFlag = False,
 ) -> None:
     """What past releases say of demand, and what to ask for what is ready.
@@ -47,10 +51,14 @@ def price(
     halfwater price ·
     halfwater price nana ·
     halfwater price --release December --step 0.50 --least 4 ·
+    halfwater price --keep --step 0.10 --move 10 ·
     halfwater price --release December --moving "nana standard"
     """
     now = datetime.now(UTC)
     typed = {"step": step, "move": move, "least": least, "most": most, "sale_cost": sale_cost}
+    if is_keep:
+        keep_terms(typed, who_is_here())
+        typed |= {"step": "", "move": ""}
     terms = read_terms(typed)
     key = release_named(release, now).key if release else None
     if moving:

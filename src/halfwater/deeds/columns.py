@@ -12,6 +12,7 @@ _NAME = cells.words("a name", 80)
 _LENGTH = cells.quantity("length", "900 mm, 90 cm, 36 in")
 _DEPTH = cells.quantity("length", "6 mm or 1/4 in")
 _FRACTION = cells.quantity("fraction", "62 % or 0.62")
+_STEP = cells.whole("a whole number from 1", 1_000_000, low=1)
 _TEMP = cells.quantity("temperature", "26 C or 79 F")
 _HOURS = cells.quantity("hours", "10 h")
 _PPFD = cells.quantity("ppfd", "60 umol/m2/s")
@@ -33,6 +34,8 @@ NURSERY = Sheet(
         Column("room_temp", "room_temp_c", _TEMP, "usual temperature of the room"),
         Column("room_rh", "room_rh_frac", _FRACTION, "usual relative humidity of the room"),
         Column("set_up", "is_set_up", cells.FLAG, "yes once the nursery has been set up"),
+        Column("price_step", "price_step_minor", _STEP, "prices are multiples of it, in the smallest coin"),
+        Column("price_move", "price_move_frac", _FRACTION, "so far a price moves from release to release"),
     ),
 )
 POTS = Sheet(

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from functools import lru_cache
 
-from halfwater.book import queries
+from halfwater.book import changes, queries
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.demand import Asked, draws_of, kind_of, open_days_of, past_of
 from halfwater.deeds.demand_words import said_far
@@ -33,20 +33,24 @@ COST_ONLY = (
     "the mean. A plan says what it would bring."
 )
 OLD_PLAN = "What a kept plant is worth is that of the plan of {day}; make it anew: {why}."
+USUAL = "usual"  # typed for a kept step or move, it forgets it
 SHARES_LEFT = (1.0, 0.5, 0.25, 0.1, 0.03)  # of the time a release is open: columns of the price table
 
 
 @dataclass(frozen=True, slots=True)
 class PriceTerms:
-    """What the grower says of prices; nothing of it is kept in the book."""
+    """What the grower says of prices; step and move may be kept in the book, the rest is not."""
 
     rules: PricingRules = field(default_factory=PricingRules)
     sale_cost_minor: int | None = None  # of one plant; None: minutes of lifting and packing, and the fees
 
 
 def read_terms(typed: Mapping[str, str]) -> PriceTerms:
-    """The grower's terms as typed in step, move (per cent), least, most and sale_cost; empty is the usual."""
-    nursery, usual = queries.nursery(), PricingRules()
+    """The grower's terms as typed in step, move (per cent), least, most and sale_cost.
+
+    An empty step or move is the one that was kept, else the usual.
+    """
+    nursery, usual = queries.nursery(), kept_terms().rules
     sheet = Sheet(typed, nursery.units)
 
     def money(name: str) -> int | None:
@@ -57,7 +61,7 @@ def read_terms(typed: Mapping[str, str]) -> PriceTerms:
         sheet.refuse("step", "an amount above 0")
     rules = PricingRules(
         price_step_minor=step or usual.price_step_minor,
-        most_move_frac=sheet.read("move", _move, None),
+        most_move_frac=sheet.read("move", _move, usual.most_move_frac),
         least_price_minor=money("least"),
         most_price_minor=money("most"),
     )
@@ -67,6 +71,33 @@ def read_terms(typed: Mapping[str, str]) -> PriceTerms:
         sheet.refuse("least", "no more than the most you would ask")
     sheet.finish()
     return PriceTerms(rules, sale_cost)
+
+
+def kept_terms() -> PriceTerms:
+    """The terms as the book keeps them; what it does not keep is as usual."""
+    nursery, usual = queries.nursery(), PricingRules()
+    step = nursery.price_step_minor or usual.price_step_minor
+    return PriceTerms(replace(usual, price_step_minor=step, most_move_frac=nursery.price_move_frac))
+
+
+def keep_terms(typed: Mapping[str, str], who: str) -> None:
+    """Keep the step and the most move as typed for every advice to come; "usual" forgets one again."""
+    currency = queries.nursery().currency
+    fields: dict[str, int | float | None] = {}
+    sheet = Sheet({name: typed.get(name, "") for name in ("step", "move")})
+    for name, field_name, reader in (
+        ("step", "price_step_minor", lambda text: read_money(text, currency, "step")),
+        ("move", "price_move_frac", _move),
+    ):
+        if sheet.text(name).lower() == USUAL:
+            fields[field_name] = None
+        elif sheet.text(name):
+            fields[field_name] = sheet.read(name, reader, None)
+    if not fields:
+        sheet.refuse("step", "a step such as 0.50, a most move such as 15, or both")
+    sheet.finish()
+    with sheet.writing(price_step_minor="step", price_move_frac="move"):
+        changes.save_nursery(who=who, **fields)
 
 
 def _move(text: str) -> float:
@@ -94,7 +125,7 @@ def price_advice(
 
     The prices of a release that was opened stand: there is none for it.
     """
-    terms = terms or PriceTerms()
+    terms = terms or kept_terms()
     cases = _cases(now, release, terms)
     if not any(taxon is None or one.line.taxon == taxon for one in cases):
         return ()
@@ -112,7 +143,7 @@ def moving_prices(
     release: int, line: int, now: datetime, terms: PriceTerms | None = None, spread: float = 0.3
 ) -> PriceTable:
     """Prices for a line by pots left and hours left; for those who want to move them while it is open."""
-    terms = terms or PriceTerms()
+    terms = terms or kept_terms()
     facts = _release(release, now)
     own = next((one for one in facts.lines if one.key == line), None)
     if own is None:

@@ -30,6 +30,8 @@ class NurseryFacts:
     room_temp_c: float | None
     room_rh_frac: float | None
     is_set_up: bool
+    price_step_minor: int | None = None  # own rule of pricing: prices are multiples of it
+    price_move_frac: float | None = None  # own rule of pricing: so far one moves from release to release
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,8 @@ _NURSERY = {
     "room_temp_c": _TEMP,
     "room_rh_frac": _RH,
     "is_set_up": checks.flag,
+    "price_step_minor": checks.whole("a step of one coin or more", 1, 1_000_000, none=True),
+    "price_move_frac": checks.number("a share from 0 to 0.5", 0, 0.5, none=True),
 }
 _SIZE = checks.number("a length above 0 and up to 1000 mm", 0, 1000, above=True)
 _POT = {"name": checks.NAME, "top_mm": _SIZE, "base_mm": _SIZE, "height_mm": _SIZE}

@@ -17,6 +17,8 @@ class Nursery(models.Model):
     room_temp_c = models.FloatField(null=True)
     room_rh_frac = models.FloatField(null=True)
     is_set_up = models.BooleanField(default=False)
+    price_step_minor = models.PositiveIntegerField(null=True)
+    price_move_frac = models.FloatField(null=True)
 
     history = kept_past()
 
@@ -25,6 +27,11 @@ class Nursery(models.Model):
             models.CheckConstraint(condition=Q(pk=1), name="nursery_one_row"),
             models.CheckConstraint(condition=Q(units__in=("metric", "us")), name="nursery_units"),
             models.CheckConstraint(condition=Q(evening_hour__lte=23), name="nursery_evening_hour"),
+            models.CheckConstraint(
+                condition=Q(price_move_frac__isnull=True)
+                | Q(price_move_frac__gte=0, price_move_frac__lte=0.5),
+                name="nursery_price_move",
+            ),
             models.CheckConstraint(
                 condition=Q(room_rh_frac__isnull=True) | Q(room_rh_frac__gte=0, room_rh_frac__lte=1),
                 name="nursery_room_rh",

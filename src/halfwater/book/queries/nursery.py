@@ -20,6 +20,8 @@ def nursery() -> NurseryFacts:
         room_temp_c=row.room_temp_c,
         room_rh_frac=row.room_rh_frac,
         is_set_up=row.is_set_up,
+        price_step_minor=row.price_step_minor,
+        price_move_frac=row.price_move_frac,
     )
 
 
