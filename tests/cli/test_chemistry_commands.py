@@ -86,6 +86,7 @@ def test_the_floor_is_told_as_its_pots_stand(halfwater: Command) -> None:
     assert floor["target_mol_m2_d"] == 2.0
     assert "Settings that give 2 mol/m²/d" in out
     assert f'"62 at {floor["read_next"]}"' in out
+    assert "a daily light" in halfwater("light", "North", "--map", "--target", "wet")[2]
     assert halfwater("light", "South", "--map")[0] == 1  # neither lamp nor reading is known
 
 
@@ -154,11 +155,16 @@ def test_the_shelf_lists_salts_and_targets(halfwater: Command) -> None:
         (("bath", "North", "--refill", "soup"), "soup"),
         (("air", "Nowhere"), "North, South"),
         (("light", "--map"), "halfwater light North --map"),
-        (("light", "North", "--map", "--target", "wet"), "a daily light"),
-        (("light", "North", "--map", "--ppfd", "60"), "left out with --map"),
+        (("light", "North", "--map", "--ppfd", "60"), "left out with a tank"),
         (("mix",), "--compare"),
         (("mix", "Night", "--target", "Steiner"), "one of"),
         (("mix", "--keep", "X"), "--target"),
+        (("mix", "Night", "--volume", "1 L", "--water", "rain"), "left out with --volume"),
+        (("mix", "Night", "--use", "Moon dust"), "it goes with a --target or --strengths"),
+        (("mix", "--label", "9-3-6", "--dose", "1 g/L", "--temp", "4 C"), "left out with --label"),
+        (("mix", "--strengths", "N 50", "--stock", "100", "--keep", "X"), "left out with --stock"),
+        (("mix", "Night", "--shelf"), "left out with --shelf"),
+        (("mix", "--label", "60-30-30", "--dose", "1 g/L"), "100 %"),
         (("mix", "--strengths", "Xx 5"), "N, P, K"),
         (("mix", "--strengths", "N 50", "--water", "-3"), "rain"),
         (("mix", "--strengths", "N 50", "--water", "60% rain + 50% purified"), "add up to 1"),

@@ -6,7 +6,7 @@ from typing import Annotated, Any
 import typer
 
 from halfwater.cli.light_floor import say_floor
-from halfwater.cli.options import argument, option
+from halfwater.cli.options import argument, option, options_typed
 from halfwater.cli.printing import JsonFlag, print_json, print_lines, print_table
 from halfwater.deeds.light import TypedLight, light_as_typed, light_of_named
 from halfwater.deeds.light_map import light_map_of
@@ -18,6 +18,7 @@ app = typer.Typer(add_completion=False, rich_markup_mode=None)
 
 @app.command()
 def light(
+    ctx: typer.Context,
     tank: Annotated[str, argument("[TANK]", "A tank of your book.")] = "",
     ppfd: Annotated[str, option("--ppfd", "LIGHT", "The lamp at pot height, full power.")] = "",
     lux: Annotated[str, option("--lux", "LUX", "The same by a lux meter.")] = "",
@@ -41,16 +42,9 @@ def light(
     halfwater light North · halfwater light North --map --taxon nana ·
     halfwater light --ppfd 60 --hours 10 --dimmer "80 %" --stray-ppfd 8 --stray-hours 12
     """
-    if is_map or target or taxon:
-        if not tank:
-            raise RefusedInput(
-                "tank", "", "the tank whose floor is asked for, such as `halfwater light North --map`"
-            )
-        lamp = {"--ppfd": ppfd, "--lux": lux, "--factor": factor, "--source": source, "--hours": hours,
-                "--dimmer": dimmer, "--stray-ppfd": stray_ppfd, "--stray-hours": stray_hours}  # fmt: skip
-        for flag, typed_value in lamp.items():
-            if typed_value:
-                raise RefusedInput(flag, typed_value, "left out with --map: the tank's own lamp is mapped")
+    asks_map = bool(is_map or target or taxon)
+    _refuse_passed_over(tank, options_typed(ctx), asks_map=asks_map)
+    if asks_map:
         floor = light_map_of(tank, datetime.now(UTC), target=target, taxon=taxon)
         if as_json:
             print_json(floor)
@@ -63,6 +57,16 @@ def light(
         print_json(as_object(answer))
     else:
         _print(answer)
+
+
+def _refuse_passed_over(tank: str, typed: dict[str, str], *, asks_map: bool) -> None:
+    """Refuse a map without a tank, and a lamp described beside a tank that has its own."""
+    if asks_map and not tank:
+        accepted = "the tank whose floor is asked for, such as `halfwater light North --map`"
+        raise RefusedInput("tank", "", accepted)
+    for flag, value in typed.items():
+        if tank and flag not in ("--map", "--target", "--taxon"):
+            raise RefusedInput(flag, value, "left out with a tank: its own lamp is told")
 
 
 def as_object(answer: Any) -> dict[str, Any]:

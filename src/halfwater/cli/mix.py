@@ -27,7 +27,9 @@ from halfwater.cli.mix_options import (
     WantedEc,
     Warmth,
     Water,
+    refuse_passed_over,
 )
+from halfwater.cli.options import options_typed
 from halfwater.cli.printing import JsonFlag, measured, print_json, print_lines, print_table
 from halfwater.cli.who import who_is_here
 from halfwater.deeds.mix_build import (
@@ -42,6 +44,7 @@ from halfwater.deeds.mix_build import (
 )
 from halfwater.deeds.mixes import LabelDose, TypedLabel, dose_of_label, mix_to_make
 from halfwater.deeds.shelf import shelf
+from halfwater.deeds.source_water import waters
 from halfwater.errors import RefusedInput
 from halfwater.plain.chemistry import MixLook
 from halfwater.plain.figures import show
@@ -59,6 +62,7 @@ NAMES = {
 
 @app.command()
 def mix(
+    ctx: typer.Context,
     names: Names = None,
     volume: Volume = "",
     label: Label = "",
@@ -89,7 +93,7 @@ def mix(
     """
     named, used = tuple(names or ()), tuple(use or ())
     asked = BuildAsked(target, part, strengths, unit, ec, water, volume, temp, used)
-    _refuse_mixed(named, asked, label, keep)
+    refuse_passed_over(named, options_typed(ctx))
     if is_shelf:
         _shelf(as_json)
     elif is_compare or len(named) > 1:
@@ -123,8 +127,9 @@ def _stocks(made_of: BuildAsked | str, factor: str, asked: BuildAsked, as_json: 
 
 
 def _shelf(as_json: bool) -> None:
-    rows, every = shelf(), targets()
-    _out({"shelf": rows, "targets": every}, as_json, lambda: say_shelf(rows, every))
+    rows, every, kept = shelf(), targets(), waters()
+    told = {"shelf": rows, "waters": kept, "targets": every}
+    _out(told, as_json, lambda: say_shelf(rows, every, kept))
 
 
 def _recipe(asked: BuildAsked, keep: str, keep_as: str, as_json: bool) -> None:
@@ -136,18 +141,6 @@ def _recipe(asked: BuildAsked, keep: str, keep_as: str, as_json: bool) -> None:
 
 def _wants(asked: BuildAsked) -> bool:
     return bool(asked.target or asked.strengths)
-
-
-def _refuse_mixed(named: tuple[str, ...], asked: BuildAsked, label: str, keep: str) -> None:
-    """Two questions at once have no answer."""
-    wants = _wants(asked)
-    if sum((bool(named), wants, bool(label))) > 1:
-        accepted = "one of: a mix by its name, a --label, a --target or --strengths"
-        raise RefusedInput("mix", named[0] if named else "", accepted)
-    if (keep or asked.ec) and not wants:
-        raise RefusedInput(
-            "keep" if keep else "ec", keep or asked.ec, "something to go with a --target or --strengths"
-        )
 
 
 def _one(named: tuple[str, ...]) -> str:

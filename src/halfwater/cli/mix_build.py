@@ -6,8 +6,16 @@ from halfwater.book import queries
 from halfwater.cli.printing import measured, print_lines, print_table
 from halfwater.deeds.mix_build import Built
 from halfwater.deeds.shelf import ShelfRow
-from halfwater.plain.chemistry import KeptTarget, MixLook, RecipePart, Settling, StockPlan, StrengthLine
-from halfwater.plain.figures import show, show_money_about, show_number, show_range, show_small_money
+from halfwater.plain.chemistry import (
+    KeptTarget,
+    KeptWater,
+    MixLook,
+    RecipePart,
+    Settling,
+    StockPlan,
+    StrengthLine,
+)
+from halfwater.plain.figures import show, show_money, show_number, show_range, show_small_money
 
 MAIN = ("N", "N-NO3", "N-NH4", "N-urea", "P", "K", "Ca", "Mg", "S")  # what a comparison shows
 
@@ -36,7 +44,7 @@ def say_recipe(built: Built) -> None:
 
 
 def _part(part: RecipePart) -> tuple[str, ...]:
-    litre = show(part.dose_g_l, "g_l") if part.dose_g_l is not None else show(part.dose_ml_l, "ml_l")
+    litre = show(part.dose_ml_l, "ml_l") if part.dose_ml_l is not None else show(part.dose_g_l, "g_l")
     amount = measured(part.amount_ml, part.amount_g) if part.amount_ml or part.amount_g else "nothing"
     return (part.item.name, amount, litre, _cost(part.cost_minor))
 
@@ -48,10 +56,9 @@ def _cost(minor: float | None) -> str:
 def say_look(look: MixLook) -> None:
     """Print what a mix is: strengths, EC, charges, what may fall out, cost."""
     rows = [_strength(one) for one in sorted(look.strengths, key=_place)]
-    print_table(
-        f"{look.name} in {look.water}, at {show(look.temp_c, 'c', queries.nursery().units)}",
-        ("", "Wanted", "From the water", "In all", ""), rows,
-    )  # fmt: skip
+    temp = show(look.temp_c, "c", queries.nursery().units)
+    title = f"{look.name[:1].upper()}{look.name[1:]} in {look.water}, at {temp}"
+    print_table(title, ("", "Wanted", "From the water", "In all", ""), rows)
     print_lines("EC", (_ec(look), look.ec.text))
     print_lines("pH", _ph(look))
     print_lines("Charges", (look.charge.text,))
@@ -70,14 +77,11 @@ def _ec(look: MixLook) -> str:
     one = look.ec
     spread = show_range(one.ec_low_ms_cm, one.ec_high_ms_cm, "ms_cm")
     over = show(one.ec_above_source_ms_cm, "ms_cm")
-    said = f"{show(one.ec_ms_cm, 'ms_cm')} ({spread}), {over} of it over the water."
-    if not one.urea_mg_l:
-        return said
-    return f"{said} Urea brings {show(one.urea_mg_l, 'mg_l')} of nitrogen that no meter sees."
+    return f"{show(one.ec_ms_cm, 'ms_cm')} ({spread}), {over} of it over the water."
 
 
 def _clear(look: MixLook) -> str:
-    return "It stays clear." if look.settlings else "Nothing in it that could fall out is known."
+    return "It stays clear." if look.settlings else "Nothing that could fall out is known to be in it."
 
 
 def _place(one: StrengthLine) -> int:
@@ -111,9 +115,9 @@ def say_compared(looks: Sequence[MixLook]) -> None:
         if any(one.get(what) for one in held)
     ]
     rows += [
-        ("pH", *(f"{one.ph:.1f}" if one.ph is not None else "" for one in looks)),
+        ("pH", *(f"{one.ph:.1f}" if one.ph is not None else "not known" for one in looks)),
         ("clear or not", *(one.state for one in looks)),
-        ("a litre costs", *(_cost(one.cost_minor) for one in looks)),
+        ("a litre costs", *(_cost(one.cost_minor) or "not known" for one in looks)),
     ]
     print_table(f"In {looks[0].water}", ("", *(one.name for one in looks)), rows)
     print_lines("Take care", dict.fromkeys(caution for one in looks for caution in one.cautions))
@@ -130,10 +134,8 @@ def say_stocks(plan: StockPlan) -> None:
         heads = ("", f"For {show(plan.stock_l, 'l')}", "In it", "Dissolves", "")
         print_table(f"Stock {stock.name}: {stock.state}", heads, rows)
         print_lines("", (*_unclear(stock.settlings), *stock.cautions))
-    dose = show(plan.dose_ml_l, "ml_l")
-    print_lines(
-        "Diluted", (f"{dose} of each stock; the mix is {plan.diluted.state}. {plan.diluted.ec.text}",)
-    )
+    dose = f"{show(plan.dose_ml_l, 'ml_l')} of {'each' if len(plan.stocks) > 1 else 'the'} stock."
+    print_lines("Diluted", (dose, f"EC {_ec(plan.diluted)}", *_unclear(plan.diluted.settlings)))
     print_lines("Take care", plan.cautions)
 
 
@@ -141,18 +143,29 @@ def _unclear(settlings: tuple[Settling, ...]) -> list[str]:
     return [one.text for one in settlings if one.state != "clear"]
 
 
-def say_shelf(rows: Sequence[ShelfRow], targets: Sequence[KeptTarget]) -> None:
-    """Print what there is to mix from, and the targets there are."""
+def say_shelf(rows: Sequence[ShelfRow], targets: Sequence[KeptTarget], waters: Sequence[KeptWater]) -> None:
+    """Print what there is to mix from, the waters, and the targets there are."""
     currency = queries.nursery().currency
-    print_table(
-        "On the shelf",
-        ("", "It is", "A pack costs"),
-        [(row.name, row.feed.formula if row.is_salt else f"feed, {row.feed.form}",
-          show_money_about(row.item.pack_minor, currency) if row.item.pack_minor else "") for row in rows],
-    )  # fmt: skip
+    if rows:
+        packs = [
+            (row.name, row.feed.formula if row.is_salt else f"feed, {row.feed.form}", _pack(row, currency))
+            for row in rows
+        ]
+        print_table("On the shelf", ("", "It is", "A pack"), packs)
+    else:
+        print_lines("On the shelf", ("Nothing yet: describe a feed or a salt on the page Mixes.",))
+    kept = [f"{one.water.name}{' (ours)' if one.is_ours else ''}" for one in waters]
+    print_lines("Waters", ("; ".join((*kept, "rain", "purified")),))
     print_table(
         "Targets",
         ("", "Wanted, mg/L", ""),
         [(one.target.name, ", ".join(f"{part.what} {part.strength_mg_l:.3g}" for part in one.target.wanted),
           "yours" if one.key is not None else f"published: {one.target.source}") for one in targets],
     )  # fmt: skip
+
+
+def _pack(row: ShelfRow, currency: str) -> str:
+    item = row.item
+    size = show(item.pack_g, "g") if item.pack_g else show(item.pack_ml, "ml") if item.pack_ml else ""
+    price = show_money(item.pack_minor, currency) if item.pack_minor else ""
+    return f"{size} at {price}" if size and price else size or price

@@ -25,3 +25,14 @@ def refuse_unknown_options(command: str, *words: str) -> None:
     for word in words:
         if word.startswith("--"):
             raise RefusedInput("option", word, f"one that `halfwater {command} --help` lists")
+
+
+def options_typed(ctx: typer.Context) -> dict[str, str]:
+    """The options that were typed, with their values; --json is not one that changes the question."""
+    typed = {}
+    for one in ctx.command.params:
+        value = ctx.params.get(one.name or "")
+        is_typed = getattr(ctx.get_parameter_source(one.name or ""), "name", "") == "COMMANDLINE"
+        if value and is_typed and one.opts[0].startswith("--") and one.opts[0] != "--json":
+            typed[one.opts[0]] = ", ".join(value) if isinstance(value, list | tuple) else str(value)
+    return typed
