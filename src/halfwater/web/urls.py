@@ -24,6 +24,7 @@ from halfwater.web.plan import frame
 from halfwater.web.plan import views as plan
 from halfwater.web.score import views as scores
 from halfwater.web.selling import demand, keys, people
+from halfwater.web.selling import lines as sales_lines
 from halfwater.web.selling import orders as sales_orders
 from halfwater.web.selling import views as sales
 from halfwater.web.setup import views as setup
@@ -75,7 +76,10 @@ urlpatterns = [
     path("sales/<int:key>/", sales.release, name="release"),
     path("sales/<int:key>/change/", sales.release_edit, name="release-edit"),
     path("sales/<int:key>/line/", sales.line_new, name="line-new"),
-    path("sales/<int:key>/line/<int:line>/pots/", sales.line_pots, name="line-pots"),
+    path("sales/<int:key>/line/<int:line>/", sales_lines.line, name="line"),
+    path("sales/<int:key>/line/<int:line>/pots/", sales_lines.line_pots, name="line-pots"),
+    path("sales/<int:key>/line/<int:line>/<slug:step>/", sales_lines.line_step, name="line-step"),
+    path("sales/holds/<uuid:uuid>/go/", sales_lines.hold_go, name="hold-go"),
     path("sales/<int:key>/told/<slug:form>/", sales.told, name="release-told"),
     path("sales/<int:key>/<slug:step>/", sales.release_step, name="release-step"),
     path("sales/<int:release>/orders/add/", sales_orders.order_new, name="order-new"),
@@ -85,6 +89,8 @@ urlpatterns = [
     path("sales/orders/<int:number>/cancel/", sales_orders.order_cancel, name="order-cancel"),
     path("sales/orders/<int:number>/others/<int:line>/", sales_orders.substitute, name="order-substitute"),
     path("sales/orders/<int:number>/step/<slug:step>/", sales_orders.order_step, name="order-step"),
+    path("sales/orders/<int:number>/back/<slug:step>/", sales_orders.order_back, name="order-back"),
+    path("sales/orders/<int:number>/ship/", sales_orders.order_ship, name="order-ship"),
     path("sales/demand/", demand.demand, name="demand"),
     path("sales/buyers/", people.buyers, name="buyers"),
     path("sales/buyers/<int:key>/", people.buyer, name="buyer"),

@@ -6,10 +6,11 @@ from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from django.urls import reverse
+from django.utils import timezone
 
 from halfwater.book import queries
 from halfwater.plain.figures import bare_money
-from halfwater.plain.selling import RULE_KINDS, LineFacts, OrderFacts, ReleaseFacts
+from halfwater.plain.selling import RULE_KINDS, LineFacts, OrderFacts, OrderLineFacts, ReleaseFacts
 from halfwater.plain.stock import GRADES
 from halfwater.web.fields import Field, Form
 
@@ -73,11 +74,51 @@ def line_form(release: int) -> Form:
     return _prefixed(fields, "line", reverse("line-new", args=[release]))
 
 
+def change_line_form(line: LineFacts) -> Form:
+    """What can be changed of a line."""
+    currency = queries.nursery().currency
+    limit = "" if line.limit_per_buyer is None else f"{line.limit_per_buyer}"
+    fields = [
+        Field("price", "Price", bare_money(line.price_minor, currency), currency, inputmode="decimal"),
+        Field(
+            "limit",
+            "Plants a buyer may have",
+            limit,
+            help="Left empty: no limit.",
+            is_optional=True,
+            inputmode="numeric",
+        ),
+        Field("text", "Words for buyers", line.text, type="area", is_optional=True),
+        Field("photo", "Another photo" if line.photo else "Photo", type="file", is_optional=True),
+    ]
+    if line.photo:
+        fields.append(Field("no_photo", "Take the photo away", type="tick"))
+    action = reverse("line-step", args=[line.release, line.key, "change"])
+    return _prefixed(tuple(fields), "change", action)
+
+
 def offer_form(release: int, line: int) -> Form:
     """Pots put behind a line."""
-    return _prefixed(
-        (Field("pots", "Pots", help=_POTS_HELP),), f"pots-{line}", reverse("line-pots", args=[release, line])
+    fields = (Field("pots", "Pots", help=_POTS_HELP),)
+    return _prefixed(fields, "pots", reverse("line-pots", args=[release, line]))
+
+
+def hold_form(line: LineFacts) -> Form:
+    """Plants put aside for a buyer."""
+    fields = (
+        Field("plants", "Plants", "1", help=f"{line.free} are free.", inputmode="numeric"),
+        Field("name", "Buyer", is_optional=True),
+        Field("contact", "Where messages reach the buyer", is_optional=True),
+        Field(
+            "until",
+            "Until",
+            type="datetime-local",
+            is_optional=True,
+            help="Left empty: for one day.",
+        ),
+        Field("uuid", "", str(uuid4()), type="hidden"),
     )
+    return _prefixed(fields, "hold", reverse("line-step", args=[line.release, line.key, "hold"]))
 
 
 def order_form(release: ReleaseFacts) -> Form:
@@ -130,6 +171,46 @@ def cancel_form(order: OrderFacts) -> Form:
         Field("refund", "Money given back", "", currency, is_optional=True, inputmode="decimal"),
     )
     return _prefixed(fields, "cancel", reverse("order-cancel", args=[order.number]))
+
+
+def ship_form(order: OrderFacts) -> Form:
+    """The day on which an order leaves."""
+    day = order.ship_on.isoformat() if order.ship_on else ""
+    fields = (
+        Field("ship_on", "Leaves on", day, type="date", is_optional=True, help="Empty: no day is set."),
+    )
+    return _prefixed(fields, "ship", reverse("order-ship", args=[order.number]))
+
+
+def substitute_form(order: OrderFacts, line: OrderLineFacts) -> Form:
+    """Other plants in place of some of an order line: of any line that is on offer."""
+    currency = queries.nursery().currency
+    lines = sorted(queries.open_lines(timezone.now()), key=lambda one: one.key != line.line)
+    choices = tuple(
+        (f"{one.key}", f"{one.taxon_name}, {one.grade}: {one.free} free") for one in lines if one.free
+    )
+    plants = f"{line.missing or line.plants - line.cancelled}"
+    fields = (
+        Field("plants", "How many", plants, help=f"{line.missing} of them died.", inputmode="numeric"),
+        Field(
+            "from_line",
+            "Free plants of",
+            choices[0][0] if choices else "",
+            type="select",
+            choices=choices or (("", "nothing is free"),),
+        ),
+        Field(
+            "price",
+            "Price of each",
+            "",
+            currency,
+            is_optional=True,
+            inputmode="decimal",
+            help="Left empty: as before.",
+        ),
+    )
+    action = reverse("order-substitute", args=[order.number, line.key])
+    return _prefixed(fields, f"others-{line.key}", action)
 
 
 def rule_form() -> Form:

@@ -1,6 +1,8 @@
 """Orders: listed, taken by hand, brought by a file, taken step by step to their end."""
 
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from uuid import UUID
 
 from django.contrib import messages
@@ -16,43 +18,68 @@ from halfwater.deeds.order_files import bring_order_file
 from halfwater.deeds.order_rows import WORDS
 from halfwater.deeds.places import CAUTION
 from halfwater.errors import HalfwaterError, RefusedInput
-from halfwater.plain.figures import show_money
-from halfwater.plain.selling import ORDER_STATES, OrderFacts, OrderLineFacts
+from halfwater.plain.selling import ORDER_STATES, OrderFacts
 from halfwater.web.fields import Field, Form
 from halfwater.web.requests import WHO
-from halfwater.web.selling.forms import cancel_form, order_form
-from halfwater.web.selling.sheet import Button, Card, Cell, Listing, SalesPage
-from halfwater.web.selling.words import ORDER_HEADS, order_row
+from halfwater.web.selling.forms import cancel_form, order_form, ship_form, substitute_form
+from halfwater.web.selling.order_page import order_page
+from halfwater.web.selling.sheet import Button
+from halfwater.web.selling.words import WAITING, OrderRow, order_rows, plants_said
 from halfwater.web.sheets import FormPage, Group, Sheet
-from halfwater.web.tanks.drawers import Drawer
 
-PAGE = "selling/page.html"
-_NEXT = {"placed": ("paid", "packed"), "paid": ("packed",), "packed": ("sent",), "sent": ("arrived",)}
-_DOES = {"paid": "It is paid", "packed": "It is packed", "sent": "It is sent", "arrived": "It arrived"}
-_MOST_LISTED = 200
+_MOST_LISTED = 100
+
+
+@dataclass(frozen=True, slots=True)
+class OrderTab:
+    """Orders of one state, or all."""
+
+    name: str
+    url: str
+    orders: int
+    is_here: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OrdersPage:
+    """The orders as a list."""
+
+    answer: str
+    buttons: tuple[Button, ...]
+    tabs: tuple[OrderTab, ...]
+    orders: tuple[OrderRow, ...]
+    rest: int
 
 
 def orders(request: HttpRequest) -> HttpResponse:
     """The orders, of one state or all."""
-    state = request.GET.get("state", "")
-    found = queries.orders(states=(state,) if state in ORDER_STATES else None)
-    rows = tuple(order_row(one) for one in found[:_MOST_LISTED])
-    tabs = tuple((Cell(one, f"{reverse('orders')}?state={one}"),) for one in ORDER_STATES)
-    told = f"{len(found)} orders{f' are {state}' if state else ' are in the book'}."
-    page = SalesPage(
-        title="Orders",
-        answer=told,
-        back="Sales",
-        back_url=reverse("sales"),
-        buttons=(Button("A shop's file", reverse("orders-file"), is_post=False),),
-        listings=(Listing("Orders", ORDER_HEADS, rows, "None."), Listing("By state", ("State",), tabs)),
+    wanted = request.GET.get("state", "")
+    state = wanted if wanted in ORDER_STATES else ""
+    every = queries.orders()
+    found = [one for one in every if not state or one.state == state]
+    counts = Counter(one.state for one in every)
+    url = reverse("orders")
+    tabs = (
+        OrderTab("all", url, len(every), not state),
+        *(
+            OrderTab(one, f"{url}?state={one}", counts[one], one == state)
+            for one in ORDER_STATES
+            if counts[one]
+        ),
     )
-    return render(request, PAGE, {"page": page})
+    page = OrdersPage(
+        answer=_told(counts, len(every)),
+        buttons=(Button("A shop's file", reverse("orders-file"), is_post=False),),
+        tabs=tabs,
+        orders=order_rows(found[:_MOST_LISTED]),
+        rest=max(0, len(found) - _MOST_LISTED),
+    )
+    return render(request, "selling/orders.html", {"page": page})
 
 
 def order(request: HttpRequest, number: int) -> HttpResponse:
     """One order."""
-    return _show(request, _known(number), None)
+    return _show(request, _known(number))
 
 
 def order_new(request: HttpRequest, release: int) -> HttpResponse:
@@ -141,83 +168,57 @@ def order_cancel(request: HttpRequest, number: int) -> HttpResponse:
         messages.success(request, "Cancelled: its plants are free again.")
         return redirect("order", number)
     except HalfwaterError as error:
-        return _show(request, found, form.with_typed(request.POST).with_refusal(error))
+        return _show(request, found, ("cancel", form.with_typed(request.POST).with_refusal(error)))
 
 
 @require_POST
 def substitute(request: HttpRequest, number: int, line: int) -> HttpResponse:
-    """Give free plants of the same line for those that died."""
-    short = next((one for one in _known(number).lines if one.key == line and one.line is not None), None)
+    """Give free plants of a line in place of some of an order's: those that died first."""
+    found = _known(number)
+    short = next((one for one in found.lines if one.key == line), None)
     if short is None:
         raise Http404
+    form = substitute_form(found, short)
+    try:
+        typed = form.read(request.POST)
+        plants = deeds.read_plants(typed["plants"]) if typed["plants"] else short.missing
+        source = int(typed["from_line"]) if typed["from_line"].isdecimal() else short.line
+        if source is None:
+            raise RefusedInput("from_line", typed["from_line"], "a line with free plants")
+        deeds.substitute(line, plants, WHO, timezone.now(), from_line=source, price=typed["price"])
+    except HalfwaterError as error:
+        return _show(request, found, (f"others-{line}", form.with_typed(request.POST).with_refusal(error)))
+    messages.success(request, "Other plants stand in now.")
+    return redirect("order", number)
+
+
+@require_POST
+def order_back(request: HttpRequest, number: int, step: str) -> HttpResponse:
+    """Take back a step that was a slip."""
     return _done(
         request,
         number,
-        lambda: deeds.substitute(line, short.missing, WHO, timezone.now(), from_line=short.line),
-        "Other plants stand in for those that died.",
+        lambda: deeds.take_step_back(number, step, WHO),
+        f"Order {number}: “{step}” is taken back.",
     )
 
 
-def _show(request: HttpRequest, found: OrderFacts, refused: Form | None) -> HttpResponse:
-    nursery = queries.nursery()
-    in_all = show_money(found.goods_minor + found.postage_minor, nursery.currency)
-    buyer = found.buyer.name or "an erased buyer"
-    place = f", to {found.buyer.place}" if found.buyer.place else ""
-    steps = tuple(
-        Button(_DOES[one], reverse("order-step", args=[found.number, one]), is_main=True)
-        for one in _NEXT.get(found.state, ())
-    )
-    gone = found.state in ("cancelled", "sent", "arrived")
-    drawer = Drawer(
-        "cancel", "Cancel it, or a part", "Cancel", "", refused or cancel_form(found), refused is not None
-    )
-    page = SalesPage(
-        title=f"Order {found.number}",
-        answer=f"{found.plants} plants for {buyer}{place}: {in_all} in all.",
-        back=found.release_name or "Orders",
-        back_url=reverse("release", args=[found.release]) if found.release else reverse("orders"),
-        state=found.state,
-        more=_said(found),
-        buttons=(*steps, *_substitutes(found)),
-        cards_title="Plants",
-        cards=tuple(_line(one) for one in found.lines),
-        drawers=() if gone else (drawer,),
-        cautions=(CAUTION,) if found.place_notes else (),
-    )
-    return render(request, PAGE, {"page": page}, status=422 if refused else 200)
+@require_POST
+def order_ship(request: HttpRequest, number: int) -> HttpResponse:
+    """Say on which day an order leaves."""
+    found = _known(number)
+    form = ship_form(found)
+    try:
+        deeds.set_ship_day(number, form.read(request.POST)["ship_on"], WHO)
+    except HalfwaterError as error:
+        return _show(request, found, ("ship", form.with_typed(request.POST).with_refusal(error)))
+    messages.success(request, "The ship day is kept.")
+    return redirect("order", number)
 
 
-def _line(one: OrderLineFacts) -> Card:
-    """What was ordered, and on which spots its pots stand."""
-    wanted = one.plants - one.cancelled
-    each = show_money(one.price_minor, queries.nursery().currency)
-    said = f"{wanted} plants at {each}." + (
-        f" {one.missing} died and need a substitute." if one.missing else ""
-    )
-    return Card(f"{one.taxon_name}, {one.grade}", said, (_pots(one),) if one.pots else ())
-
-
-def _pots(line: OrderLineFacts) -> str:
-    return ", ".join(f"{pot.tank} {pot.spot} ({pot.name})" if pot.spot else pot.name for pot in line.pots)
-
-
-def _said(found: OrderFacts) -> tuple[str, ...]:
-    said = list(found.place_notes)
-    said += [f"Reference {found.reference}."] if found.reference else []
-    said += [found.note] if found.note else []
-    said += [f"Cancelled: {found.cancel_reason}."] if found.cancel_reason else []
-    return tuple(said)
-
-
-def _substitutes(found: OrderFacts) -> tuple[Button, ...]:
-    return tuple(
-        Button(
-            f"Give {one.missing} others of {one.taxon_name}",
-            reverse("order-substitute", args=[found.number, one.key]),
-        )
-        for one in found.lines
-        if one.missing and one.line is not None
-    )
+def _show(request: HttpRequest, found: OrderFacts, refused: tuple[str, Form] | None = None) -> HttpResponse:
+    page = order_page(found, refused)
+    return render(request, "selling/order.html", {"page": page}, status=422 if refused else 200)
 
 
 def _done(request: HttpRequest, number: int, deed: Callable[[], object], said: str) -> HttpResponse:
@@ -259,6 +260,14 @@ def _columns(typed: str) -> dict[str, str]:
             raise RefusedInput("columns", line, "our word, = and the heading: reference=Order no")
         found[ours.strip()] = theirs.strip()
     return found
+
+
+def _told(counts: Mapping[str, int], every: int) -> str:
+    """How many orders there are, and how many wait."""
+    if not every:
+        return "No order is in the book yet."
+    waiting = sum(counts.get(one, 0) for one in WAITING)
+    return f"{plants_said(every, 'order')} in the book; {waiting or 'none'} to be sent."
 
 
 def _known(number: int) -> OrderFacts:

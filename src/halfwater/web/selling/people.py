@@ -15,7 +15,7 @@ from halfwater.plain.figures import show_date
 from halfwater.web.requests import WHO
 from halfwater.web.selling.forms import rule_form
 from halfwater.web.selling.sheet import Button, Cell, Listing, SalesPage, plain_row
-from halfwater.web.selling.words import ORDER_HEADS, order_row
+from halfwater.web.selling.words import order_rows, plants_said
 from halfwater.web.tanks.drawers import Drawer
 
 PAGE = "selling/page.html"
@@ -30,7 +30,7 @@ def buyers(request: HttpRequest) -> HttpResponse:
     )
     page = SalesPage(
         title="Buyers",
-        answer=f"{len(known)} buyers are in the book.",
+        answer=f"{plants_said(len(known), 'buyer')} in the book.",
         back="Sales",
         back_url=reverse("sales"),
         listings=(Listing("Buyers", ("Buyer", "Place", "Orders"), rows, "Nobody has ordered yet."),),
@@ -57,17 +57,15 @@ def buyer(request: HttpRequest, key: int) -> HttpResponse:
     erase = Button("Erase the personal words", reverse("buyer-erase", args=[key]), is_danger=True)
     page = SalesPage(
         title=found.name or "An erased buyer",
-        answer=f"{len(own)} orders.",
+        answer=f"{plants_said(len(own), 'order')} in the book.",
         back="Buyers",
         back_url=reverse("buyers"),
         buttons=(
             Button("All that is kept (JSON)", reverse("buyer-export", args=[key]), is_post=False),
             *(() if found.erased_at else (erase,)),
         ),
-        listings=(
-            Listing("What is kept", ("What", "Words"), kept, "Nothing personal."),
-            Listing("Orders", ORDER_HEADS, tuple(order_row(one) for one in own), "None."),
-        ),
+        listings=(Listing("What is kept", ("What", "Words"), kept, "Nothing personal."),),
+        orders=order_rows(own),
         cautions=(buyer_deeds.ERASE_CAUTION,),
     )
     return render(request, PAGE, {"page": page})

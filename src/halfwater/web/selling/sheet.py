@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from halfwater.plain.working import Working
+from halfwater.web.selling.words import OrderRow
 from halfwater.web.tanks.drawers import Drawer
 
 
@@ -67,12 +68,27 @@ class SalesPage:
     chart: Any = None
     cards_title: str = ""
     cards: tuple[Card, ...] = ()
+    orders: tuple[OrderRow, ...] = ()
     listings: tuple[Listing, ...] = ()
     links_title: str = ""
     links: tuple[Cell, ...] = ()
     drawers: tuple[Drawer, ...] = ()
     cautions: tuple[str, ...] = ()
     workings: tuple[Working, ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True)
+class ConfirmPage:
+    """A question before something that is not easily taken back."""
+
+    title: str
+    back: str
+    back_url: str
+    said: tuple[str, ...]
+    does: str
+    url: str
+    checks: tuple[str, ...] = ()
+    is_danger: bool = False
 
 
 def plain_row(*texts: str) -> tuple[Cell, ...]:

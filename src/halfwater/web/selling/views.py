@@ -1,7 +1,4 @@
-"""Sales: what is open, what could be offered, what waits to be done."""
-
-from collections.abc import Sequence
-from datetime import datetime
+"""Sales: what is open, and a release from its draft to its closing."""
 
 from django.contrib import messages
 from django.db import transaction
@@ -15,41 +12,21 @@ from halfwater.book import queries
 from halfwater.deeds import releases as deeds
 from halfwater.deeds.announce import FORMS, announce, announcement_files
 from halfwater.deeds.lines import show_line
-from halfwater.deeds.offerable import what_could_be_offered
 from halfwater.errors import HalfwaterError, RefusedInput
-from halfwater.plain.figures import show_money, show_number
-from halfwater.plain.selling import OrderFacts, ReleaseFacts
+from halfwater.plain.selling import ReleaseFacts
+from halfwater.web.fields import Form
 from halfwater.web.requests import WHO
-from halfwater.web.selling.forms import line_form, offer_form, release_form
+from halfwater.web.selling.forms import line_form, release_form
+from halfwater.web.selling.home import home_page
 from halfwater.web.selling.release import release_page
-from halfwater.web.selling.sheet import Button, Cell, Listing, SalesPage, plain_row
-from halfwater.web.selling.words import ORDER_HEADS, order_row, release_said
+from halfwater.web.selling.sheet import ConfirmPage
+from halfwater.web.selling.words import plants_said
 from halfwater.web.sheets import FormPage, Sheet
-
-PAGE = "selling/page.html"
-_LATEST = 10
 
 
 def sales(request: HttpRequest) -> HttpResponse:
     """What sells, what waits, what could be offered next."""
-    now = timezone.now()
-    known = queries.releases(now)
-    waiting = queries.orders(states=("placed", "paid", "packed"))
-    page = SalesPage(
-        title="Sales",
-        answer=_answer(known, waiting),
-        more=_waits(waiting),
-        buttons=(
-            Button("Draft a release", reverse("release-new"), is_post=False, is_main=True),
-            Button("Demand and price", reverse("demand"), is_post=False),
-            Button("A shop's file", reverse("orders-file"), is_post=False),
-            Button("Orders", reverse("orders"), is_post=False),
-        ),
-        listings=(_releases(known), _orders(waiting), _could(now)),
-        drawers=(),
-        cautions=(),
-    )
-    return render(request, PAGE, {"page": page})
+    return render(request, "selling/home.html", {"page": home_page(timezone.now())})
 
 
 def release(request: HttpRequest, key: int) -> HttpResponse:
@@ -89,34 +66,21 @@ def line_new(request: HttpRequest, key: int) -> HttpResponse:
             if photo is not None:
                 show_line(line, photo.read(), WHO)
     except HalfwaterError as error:
-        return _show(request, key, ("line", form.with_typed(request.POST).with_refusal(error)))
+        return _show(request, key, form.with_typed(request.POST).with_refusal(error))
     messages.success(request, "The line is kept.")
     return redirect("release", key)
 
 
-@require_POST
-def line_pots(request: HttpRequest, key: int, line: int) -> HttpResponse:
-    """Put pots behind a line."""
-    form = offer_form(key, line)
-    try:
-        pots = deeds.put_pots_behind(line, form.read(request.POST)["pots"], WHO, timezone.now())
-    except HalfwaterError as error:
-        return _show(request, key, (f"pots-{line}", form.with_typed(request.POST).with_refusal(error)))
-    messages.success(request, f"{len(pots)} pots stand behind the line.")
-    return redirect("release", key)
-
-
-@require_POST
 def release_step(request: HttpRequest, key: int, step: str) -> HttpResponse:
-    """Open or close a release."""
+    """Open or close a release, after asking."""
+    if step not in ("open", "close"):
+        raise Http404
     now = timezone.now()
+    if request.method != "POST":
+        page = _asked(deeds.release_view(_known(key).key, now), step)
+        return render(request, "selling/confirm.html", {"page": page})
     try:
-        if step == "open":
-            deeds.open_release(key, WHO, now)
-        elif step == "close":
-            deeds.close_release(key, WHO, now)
-        else:
-            raise Http404
+        (deeds.open_release if step == "open" else deeds.close_release)(key, WHO, now)
         messages.success(request, f"The release is {'open' if step == 'open' else 'closed'}.")
     except HalfwaterError as error:
         messages.error(request, str(error))
@@ -140,13 +104,43 @@ def told(request: HttpRequest, key: int, form: str) -> HttpResponse:
     return HttpResponse(text, content_type="text/plain; charset=utf-8" if form == "html" else FORMS[form][1])
 
 
-def _show(request: HttpRequest, key: int, refused: tuple[str, object] | None = None) -> HttpResponse:
+def _show(request: HttpRequest, key: int, refused: Form | None = None) -> HttpResponse:
+    now = timezone.now()
     try:
-        view = deeds.release_view(key, timezone.now())
+        view = deeds.release_view(key, now)
     except RefusedInput as unknown:
         raise Http404 from unknown
-    page = release_page(view, refused)
-    return render(request, PAGE, {"page": page}, status=422 if refused else 200)
+    page = release_page(view, now, request.GET.get("line", ""), refused)
+    return render(request, "selling/release.html", {"page": page}, status=422 if refused else 200)
+
+
+def _asked(view: deeds.ReleaseView, step: str) -> ConfirmPage:
+    """What opening or closing a release does, before it is done."""
+    facts = view.facts
+    offered, free, held = (
+        sum(getattr(one, name) for one in facts.lines) for name in ("offered", "free", "held")
+    )
+    if step == "open":
+        opens = deeds.show_instant(facts.opens_at, queries.nursery()) if facts.opens_at else "at once"
+        said = (
+            f"{plants_said(offered, 'pot')} behind {plants_said(len(facts.lines), 'line')}, open: {opens}.",
+            "Prices and limits can still be changed while it is open.",
+        )
+    else:
+        said = (
+            f"Back into the stock: {plants_said(free, 'free pot')} and {plants_said(held, 'held plant')}.",
+            "Orders stay as they are. A closed release is not opened again.",
+        )
+    return ConfirmPage(
+        title=f"{'Open' if step == 'open' else 'Close'} {facts.name}?",
+        back=facts.name,
+        back_url=reverse("release", args=[facts.key]),
+        said=said,
+        does="Open it" if step == "open" else "Close it",
+        url=reverse("release-step", args=[facts.key, step]),
+        checks=view.checks if step == "open" else (),
+        is_danger=step == "close",
+    )
 
 
 def _known(key: int) -> ReleaseFacts:
@@ -154,73 +148,3 @@ def _known(key: int) -> ReleaseFacts:
     if found is None:
         raise Http404
     return found
-
-
-def _answer(known: Sequence[ReleaseFacts], waiting: Sequence[OrderFacts]) -> str:
-    live = [one for one in known if one.state in ("open", "sold out")]
-    orders = f"{len(waiting)} orders wait to be sent" if waiting else "no order waits to be sent"
-    if not live:
-        return f"No release is open, and {orders}."
-    return f"{live[0].name}: {release_said(live[0])[:1].lower()}{release_said(live[0])[1:-1]}; {orders}."
-
-
-def _waits(waiting: Sequence[OrderFacts]) -> tuple[str, ...]:
-    short = [one for one in waiting if any(line.missing for line in one.lines)]
-    said = [f"Order {one.number} lacks plants that died: give others or cancel that part." for one in short]
-    packed = sum(one.state == "packed" for one in waiting)
-    if packed:
-        said.append(f"{packed} packed orders wait to be sent.")
-    return tuple(said)
-
-
-def _releases(known: Sequence[ReleaseFacts]) -> Listing:
-    nursery = queries.nursery()
-    rows = tuple(
-        (
-            Cell(one.name, reverse("release", args=[one.key])),
-            Cell(one.state),
-            Cell(deeds.show_instant(one.opens_at, nursery)),
-            Cell(f"{sum(line.offered for line in one.lines)}"),
-            Cell(f"{sum(line.ordered for line in one.lines)}"),
-            Cell(f"{sum(line.free for line in one.lines)}"),
-        )
-        for one in known
-    )
-    return Listing(
-        "Releases",
-        ("Release", "State", "Opens", "Pots", "Ordered", "Free"),
-        rows,
-        "A release is an opening of sales on a date. Draft the first one.",
-    )
-
-
-def _orders(waiting: Sequence[OrderFacts]) -> Listing:
-    rows = tuple(order_row(one) for one in waiting[:_LATEST])
-    return Listing("Orders that wait", ORDER_HEADS, rows, "No order waits.")
-
-
-def _could(now: datetime) -> Listing:
-    currency = queries.nursery().currency
-    rows = tuple(
-        plain_row(
-            one.taxon_name,
-            one.grade,
-            f"{len(one.ready)}",
-            f"{one.protected}",
-            f"{one.suggested}",
-            f"{show_number(one.foreseen.p10, 0)} to {show_number(one.foreseen.p90, 0)}"
-            if one.foreseen
-            else "",
-            "no price" if one.price_minor is None else show_money(one.price_minor, currency),
-        )
-        for one in what_could_be_offered(now)
-        if one.ready
-    )
-    heads = ("Taxon", "Grade", "Ready", "Held back", "Offer", "At it or better", "Price")
-    return Listing(
-        "What could be offered now",
-        heads,
-        rows,
-        "No pot is ready yet.",
-        "Held back: parents that the stock cannot spare. Offer: what the cutting plan would.",
-    )

@@ -1,1 +1,0 @@
-"""Sales: releases, orders, buyers and places."""
