@@ -10,6 +10,7 @@ from halfwater.book import queries
 from halfwater.deeds.offerable import Offerable, what_could_be_offered
 from halfwater.pictures.table import ChartTable
 from halfwater.plain.figures import show_money, show_number
+from halfwater.plain.growing import Span
 from halfwater.plain.selling import OrderFacts, ReleaseFacts
 from halfwater.web.chart import Chart
 from halfwater.web.selling.cards import LineCard, Mark, ReleaseCard, line_card, marks, release_card
@@ -113,15 +114,17 @@ def _could(offerable: Sequence[Offerable]) -> ChartTable:
         (
             f"{one.taxon_name}, {one.grade}",
             f"{one.suggested}",
-            f"{len(one.ready)}",
-            f"{one.protected}" if one.protected else "",
-            f"{show_number(one.foreseen.p10, 0)} to {show_number(one.foreseen.p90, 0)}"
-            if one.foreseen
-            else "",
             "no price" if one.price_minor is None else show_money(one.price_minor, currency),
+            f"{len(one.ready)}",
+            _span(one.foreseen),
+            f"{one.protected}" if one.protected else "",
         )
         for one in offerable
         if one.ready
     )
     heads = ("Line", "Offer", "Price", "Ready", "At it or better", "Held back")
     return ChartTable("What could be offered now", heads, rows)
+
+
+def _span(span: Span | None) -> str:
+    return f"{show_number(span.p10, 0)} to {show_number(span.p90, 0)}" if span else ""
