@@ -80,6 +80,8 @@ def test_an_import_tells_of_sales_and_costs(halfwater: Command, tmp_path: Path) 
         (("orders", "1", "--mark", "paid", "--back", "packed"), "one of --mark, --back"),
         (("orders", "1", "--back", "sent"), "one of paid, packed, arrived, refund"),
         (("orders", "1", "--substitute", "nana"), "a taxon, a grade and a number"),
+        (("orders", "--add", "X", "--buyer", "Anna"), "--want cannot be “”: a line and a number of plants"),
+        (("orders", "--add", "X", "--want", "nana standard 1"), "--buyer cannot be “”: the buyer's name"),
         (("orders", "--refund", "5"), "the order that is meant"),
         (("orders", "--bring", "none.csv", "--shop", "Mine"), "a file that can be read"),
     ],

@@ -161,7 +161,7 @@ def test_a_column_that_no_order_needs_may_be_lacking() -> None:
     told = brought(lacking)
     assert told.new == ("2001", "2002")
     assert told.notes == (
-        "This file has no column “E-mail” (contact), as files of this shop had before: left empty.",
+        "This file lacks “E-mail” (contact), which files of this shop had before: left empty.",
     )
     assert brought(TWO).notes == ()
     with pytest.raises(RefusedTable, match="a heading of this file"):

@@ -146,6 +146,10 @@ def _refuse_unclear(asked: Change) -> None:
 
 def _added(release: str, wants: list[str], typed: dict[str, str], who: str, now: datetime) -> OrderFacts:
     """Take an order by hand."""
+    if not wants:
+        raise RefusedInput("--want", "", deeds.WANT_ACCEPTED)
+    if not typed["name"].strip():
+        raise RefusedInput("--buyer", "", "the buyer's name")
     wanted = deeds.wanted_of(release, tuple(wants), now)
     return deeds.note_order(
         typed | {f"plants_{one.line}": str(one.plants) for one in wanted}, uuid4(), who, now

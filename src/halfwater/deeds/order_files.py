@@ -111,7 +111,7 @@ def _lacking(table: OrderTable) -> tuple[str, ...]:
     if not table.absent:
         return ()
     named = show_list([f"“{heading}” ({word})" for word, heading in table.absent.items()])
-    return (f"This file has no column {named}, as files of this shop had before: left empty.",)
+    return (f"This file lacks {named}, which files of this shop had before: left empty.",)
 
 
 def _bring(
