@@ -52,11 +52,16 @@ def test_all_baths_are_told_in_one_table(halfwater: Command) -> None:
 def test_a_bath_tells_limit_reason_and_refill(halfwater: Command) -> None:
     """Each part of the answer has its heading, and the refill asked for is the one told."""
     out = halfwater("bath", "North", "--refill", "rain", "--target", "0.4")[1]
-    for heading in ("Why it moves", "Siphon and refill", "What it holds", "Take care", "pH"):
+    for heading in (
+        "Why it moves",
+        "Siphon and refill",
+        "What it holds",
+        "Take care",
+        "pH:\n  None is noted",
+    ):
         assert heading in out
-    advice = told(halfwater("bath", "North", "--refill", "rain", "--target", "0.4", "--json"))["bath"][
-        "refill"
-    ]
+    asked = told(halfwater("bath", "North", "--refill", "rain", "--target", "0.4", "--json"))
+    advice = asked["bath"]["refill"]
     assert (advice["refill_name"], advice["target_ms_cm"]) == ("rain", 0.4)
 
 
@@ -64,7 +69,9 @@ def test_air_and_algae_are_told_together(halfwater: Command) -> None:
     """One tank with its experiment and its algae, or all of them in a table."""
     one = told(halfwater("air", "North", "--json"))
     assert one["air"]["tank_name"] == one["algae"]["tank_name"] == "North"
-    assert "None were ever noted" in halfwater("air", "North")[1]
+    assert "Learned from 0 months of tanks here" in halfwater("air", "North")[1]
+    noted("sighting", value="algae much")
+    assert "Noted last on" in halfwater("air", "North")[1]
     assert [each["air"]["tank_name"] for each in told(halfwater("air", "--json"))["tanks"]] == [
         "North",
         "South",

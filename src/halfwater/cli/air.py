@@ -11,6 +11,7 @@ from halfwater.cli.printing import JsonFlag, print_json, print_lines, print_tabl
 from halfwater.deeds.air import air_of, airs_of
 from halfwater.deeds.algae import algae_of, algae_watch
 from halfwater.plain.figures import show, show_date, show_number, show_range
+from halfwater.plain.growing import Span
 from halfwater.plain.lid import AlgaeWatch, LidAir
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
@@ -47,8 +48,8 @@ def _say_all(airs: tuple[LidAir, ...], watched: dict[int, AlgaeWatch]) -> None:
     units = queries.nursery().units
     rows = [
         (one.tank_name, show(one.temp_c, "c", units), show(one.rh_frac, "frac"), one.how_known,
-         show_range(one.vapour_l_day.p10, one.vapour_l_day.p90, "l_day", units),
-         show_range(one.growth_frac.p10, one.growth_frac.p90, "frac"),
+         show_range(one.vapour_l_day.p10, one.vapour_l_day.p90, "l", units),
+         _shares(one.growth_frac),
          show(watched[one.tank].p_month.p50, "frac") if one.tank in watched else "")
         for one in airs
     ]  # fmt: skip
@@ -65,23 +66,26 @@ def _say(inside: LidAir, algae: AlgaeWatch, now: datetime) -> None:
     print_table("", ("Air", "Likely", "80 % range"), _rows(inside))
     print_lines("To find out", (inside.experiment,) if inside.experiment else ())
     print_lines("Sharper", (inside.narrows_most,) if inside.narrows_most else ())
-    print_lines("Algae", (algae.said,))
+    print_lines("Algae", (algae.said, _learned(algae, now)))
     rows = [
         (f"{place}. {act.lever}{', now' if act.is_next else ''}", act.said, show(act.p_after_frac, "frac"))
         for place, act in enumerate(algae.acts, 1)
     ]
     if rows:
         print_table("One thing at a time (common practice, no source)", ("", "", "A month after"), rows)
-    print_lines("", (_learned(algae, now),))
     print_lines("Take care", inside.cautions)
 
 
 def _learned(algae: AlgaeWatch, now: datetime) -> str:
-    months = f"learned from {algae.months} months of tanks here, {algae.seen_months} of them with algae"
+    months = f"{algae.months} months of tanks here, {algae.seen_months} of them with algae"
     if algae.seen_on is None:
-        return f"None were ever noted; {months}."
-    word = f" ({algae.seen_word})" if algae.seen_word else ""
-    return f"Noted last on {show_date(algae.seen_on, now.date())}{word}; {months}."
+        return f"Learned from {months}."
+    word = f", {algae.seen_word}" if algae.seen_word else ""
+    return f"Noted last on {show_date(algae.seen_on, now.date())}{word}; learned from {months}."
+
+
+def _shares(span: Span) -> str:
+    return f"{100 * span.p10:.0f} to {100 * span.p90:.0f} %"
 
 
 def _rows(inside: LidAir) -> list[tuple[str, str, str]]:
@@ -103,8 +107,8 @@ def _rows(inside: LidAir) -> list[tuple[str, str, str]]:
         spread = show_range(loss.p10, loss.p90, "l", units)
         rows.append(("all that leaves, as learned", show(loss.p50, "l", units), spread))
     rows += [
-        ("carbon dioxide by day", f"{carbon.p50:.0f} umol/mol", f"{carbon.p10:.0f} to {carbon.p90:.0f}"),
-        ("growth the air allows", show(growth.p50, "frac"), show_range(growth.p10, growth.p90, "frac")),
+        ("carbon dioxide by day", f"{carbon.p50:.0f} ppm", f"{carbon.p10:.0f} to {carbon.p90:.0f} ppm"),
+        ("growth the air allows", f"{100 * growth.p50:.0f} %", f"{_shares(growth)} of open air"),
         ("plant made in 30 days", show(inside.made_g_30d, "g"),
          f"of {show(inside.wanted_g_30d, 'g')} in the room's air"),
         ("leaves above the dew point by", f"{inside.dew_margin_c:.1f} °C",

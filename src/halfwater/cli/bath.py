@@ -9,11 +9,13 @@ from halfwater.cli.options import argument, option
 from halfwater.cli.printing import JsonFlag, print_json, print_lines, print_table
 from halfwater.deeds.bath import TankBath, bath_of, baths_of
 from halfwater.errors import RefusedInput
-from halfwater.plain.bath import BathOutlook, EcVerdict, NutrientOutlook
+from halfwater.plain.bath import BathOutlook, EcVerdict, FilmAdvice, NutrientOutlook
 from halfwater.plain.figures import show, show_date, show_range
 from halfwater.plain.growing import Span
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None)
+HEADS = ("Tank", "EC now", "Siphon", "EC then", "In 90 days", "Limit", "It is")
+UNKNOWN = "not known yet"
 
 
 @app.command()
@@ -48,20 +50,8 @@ def _say_all(every: tuple[TankBath, ...], now: datetime) -> None:
     if not every:
         print_lines("", ("No tank is in use.",))
         return
-    rows = []
-    for one in every:
-        outlook = one.outlook
-        if outlook is None:
-            rows.append((one.tank.name, "not known", "", "", "", ""))
-            continue
-        on = f" on {show_date(outlook.siphon_p50_on, now.date())}" if outlook.siphon_p50_on else ""
-        at_siphon = f"{_span(outlook.ec_at_siphon)}{on}" if outlook.ec_at_siphon else ""
-        rows.append(
-            (one.tank.name, _span(outlook.ec_now), at_siphon, _span(outlook.ec_in_90_days),
-             f"{outlook.limit.action_ms_cm:g}", _moves(outlook.verdict))
-        )  # fmt: skip
-    heads = ("Tank", "EC now", "At the siphon", "In 90 days", "Limit", "It is")
-    print_table("EC in mS/cm; the ranges hold in eight of ten cases", heads, rows)
+    print_table("EC in mS/cm; ranges hold in eight of ten cases", HEADS,
+                [_line(one, now) for one in every])  # fmt: skip
     whys = [f"{one.tank.name}: {one.why}" for one in every if one.outlook is None and one.why]
     print_lines("Cannot be said", whys)
     due = [
@@ -70,6 +60,23 @@ def _say_all(every: tuple[TankBath, ...], now: datetime) -> None:
         if one.outlook and one.outlook.refill.is_due
     ]
     print_lines("To do", due)
+
+
+def _line(one: TankBath, now: datetime) -> tuple[str, ...]:
+    """One tank on a line."""
+    outlook = one.outlook
+    if outlook is None:
+        return (one.tank.name, "not known", "", "", "", "", "")
+    on = outlook.siphon_p50_on
+    return (
+        one.tank.name,
+        f"{outlook.ec_now.p50:.2f}, {_range(outlook.ec_now)}",
+        show_date(on, now.date()) if on else "not in sight",
+        _range(outlook.ec_at_siphon) if outlook.ec_at_siphon else "",
+        _range(outlook.ec_in_90_days),
+        f"{outlook.limit.action_ms_cm:g}",
+        _moves(outlook.verdict),
+    )
 
 
 def _say(found: TankBath, now: datetime) -> None:
@@ -84,16 +91,43 @@ def _say(found: TankBath, now: datetime) -> None:
                     [_nutrient(one) for one in outlook.nutrients])  # fmt: skip
         _say_verdict(outlook.verdict)
         print_lines("Siphon and refill", (outlook.refill.said,))
-        ph = outlook.ph
-        print_lines("pH", (" ".join(filter(None, (ph.said, ph.to_tell))),) if ph else ("No pH is noted.",))
+        print_lines("pH", _ph(outlook))
     film = found.film
-    print_lines("On the leaves", (film.said,) if film else ())
+    print_lines("On the leaves", _film(film, found.plain_days_ago) if film else ())
     if outlook is not None:
         odd = [f"{show(one.ec_ms_cm, 'ms_cm')} of {show_date(one.on, now.date())}" for one in outlook.odd]
         print_lines("Readings set aside", odd)
-        print_lines("Sharper", (outlook.narrows_most,) if outlook.narrows_most else ())
+        how = f'Note it as `halfwater note ec {_word(outlook.tank_name)} "0.62 mS/cm"`.'
+        print_lines("Sharper", (outlook.narrows_most, how) if outlook.narrows_most else ())
     cautions = (*(outlook.cautions if outlook else ()), *(film.cautions if film else ()))
     print_lines("Take care", dict.fromkeys(cautions))
+
+
+def _word(name: str) -> str:
+    return f'"{name}"' if " " in name else name
+
+
+def _ph(outlook: BathOutlook) -> tuple[str, ...]:
+    if outlook.ph is not None:
+        return tuple(filter(None, (outlook.ph.said, outlook.ph.to_tell)))
+    return (f"None is noted: `halfwater note ph {_word(outlook.tank_name)} 6.4` keeps one.",)
+
+
+def _film(film: FilmAdvice, plain_days_ago: float | None) -> tuple[str, ...]:
+    """The night's spray as the leaves feel it, and the night of plain water."""
+    span = film.film_range
+    spread = f" ({span.p10:.0f} to {span.p90:.0f})" if round(span.p10) < round(span.p90) else ""
+    ago = "not within two months, or never" if plain_days_ago is None else _ago(plain_days_ago)
+    return (
+        film.said,
+        f"The feed: {film.strength} by its nitrogen, {film.ec_on_leaf} by its EC; it leaves "
+        f"{film.film_ml_m2:.0f} mL on a m² of leaf{spread}, {film.n_mg_m2:.2g} mg of nitrogen in it.",
+        f"Plain water: {film.plain_night or 'every night'}; the last {ago}.",
+    )
+
+
+def _ago(days: float) -> str:
+    return "today" if days < 0.5 else "yesterday" if days < 1.5 else f"{days:.0f} days ago"
 
 
 def _ec_rows(outlook: BathOutlook, now: datetime) -> list[tuple[str, ...]]:
@@ -139,11 +173,15 @@ def _nutrient(one: NutrientOutlook) -> tuple[str, ...]:
 
 
 def _moves(verdict: EcVerdict) -> str:
-    return verdict.trend if verdict.word in ("steady", verdict.trend) else f"{verdict.trend}: {verdict.word}"
+    if verdict.trend == "steady":
+        return verdict.word
+    return (
+        f"{verdict.trend}, not known why" if verdict.word == UNKNOWN else f"{verdict.trend}: {verdict.word}"
+    )
 
 
-def _span(span: Span) -> str:
-    return f"{span.p50:.2f} ({span.p10:.2f} to {span.p90:.2f})"
+def _range(span: Span) -> str:
+    return f"{span.p10:.2f}–{span.p90:.2f}"
 
 
 def _object(found: TankBath) -> dict[str, Any]:

@@ -127,11 +127,12 @@ def say_stocks(plan: StockPlan) -> None:
     """Print stock solutions, whether they stay clear, and what they make."""
     print_lines("", (plan.sentence,))
     for stock in plan.stocks:
-        rows = [(one.name, measured(one.amount_ml, one.amount_g) if one.amount_ml or one.amount_g else "",
-                 f"{one.strength_g_l:.3g} g/L" if one.strength_g_l is not None else "",
-                 f"{one.most_g_l:.0f} g/L" if one.most_g_l is not None else "no table says", one.text)
-                for one in stock.parts]  # fmt: skip
-        heads = ("", f"For {show(plan.stock_l, 'l')}", "In it", "Dissolves", "")
+        rows = [
+            (one.name, measured(one.amount_ml, one.amount_g) if one.amount_ml or one.amount_g else "",
+             one.text, f"{one.most_g_l:.0f} g/L" if one.most_g_l is not None else "no table says")
+            for one in stock.parts
+        ]  # fmt: skip
+        heads = ("", f"For {show(plan.stock_l, 'l')}", "", "At most dissolves")
         print_table(f"Stock {stock.name}: {stock.state}", heads, rows)
         print_lines("", (*_unclear(stock.settlings), *stock.cautions))
     dose = f"{show(plan.dose_ml_l, 'ml_l')} of {'each' if len(plan.stocks) > 1 else 'the'} stock."
