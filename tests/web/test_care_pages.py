@@ -179,6 +179,14 @@ def test_the_page_of_a_tank_leads_to_all_three(client: Client) -> None:
     assert 'href="/tanks/at/North/air/#algae"' in shown
 
 
+def test_the_page_of_a_tank_follows_its_light_readings(client: Client) -> None:
+    """Where the light was read, the map's sentence stands in place of the lamp's description."""
+    small_book()
+    assert "over its spots" not in _page(client, "")
+    _read_light()
+    assert "over its spots" in _page(client, "")
+
+
 def test_the_list_says_whose_salts_are_past_their_limit(client: Client) -> None:
     """A word on the card, only where it is so."""
     small_book()

@@ -34,6 +34,7 @@ class BathPart:
     verdict: str
     chart: Chart | None
     url: str
+    tone: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +79,7 @@ def bath_part(found: TankBath) -> BathPart:
     url = reverse("tank-bath", args=[found.tank.name])
     if outlook is None:
         return BathPart(_unknown(found), "", None, url)
-    return BathPart(outlook.said, outlook.verdict.said, bath_chart(outlook), url)
+    return BathPart(outlook.said, outlook.verdict.said, bath_chart(outlook), url, tone_of(outlook))
 
 
 def bath_page(found: TankBath, form: Form, units: str) -> BathPage:
@@ -192,7 +193,7 @@ def _learned(name: str, span: Span) -> Figure:
 
 
 def _moves(span: Span) -> str:
-    return f"{span.p50:+.2f} mS/cm a month ({span.p10:+.2f} to {span.p90:+.2f})"
+    return f"{span.p50:+z.2f} mS/cm a month ({span.p10:+z.2f} to {span.p90:+z.2f})"
 
 
 def _refill_figures(outlook: BathOutlook, units: str) -> tuple[Figure, ...]:
@@ -212,9 +213,11 @@ def _ph(verdict: PhVerdict | None) -> str:
 
 
 def _film_figures(film: FilmAdvice) -> tuple[Figure, ...]:
-    span = film.film_range
+    low, high = f"{film.film_range.p10:.2g}", f"{film.film_range.p90:.2g}"
     return (
-        Figure("Film on the leaves", f"{film.film_ml_m2:.3g} mL/m²", f"{span.p10:.2g} to {span.p90:.2g}"),
+        Figure(
+            "Film on the leaves", f"{film.film_ml_m2:.3g} mL/m²", "" if low == high else f"{low} to {high}"
+        ),
         Figure("Runs off at once", show(film.run_off_frac, "frac"), "of the spray, into the bath"),
         Figure("Nitrogen left", f"{film.n_mg_m2:.2g} mg/m²", f"one night; {film.strength}"),
         Figure("EC on the leaf", film.ec_on_leaf),

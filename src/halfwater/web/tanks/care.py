@@ -9,6 +9,7 @@ from halfwater.book import queries
 from halfwater.deeds.air import air_of
 from halfwater.deeds.algae import algae_from
 from halfwater.deeds.bath import TankBath
+from halfwater.deeds.light_map import light_map_of
 from halfwater.errors import HalfwaterError
 from halfwater.plain.tank import TankFacts
 
@@ -33,10 +34,22 @@ def care_parts(tank: TankFacts, now: datetime, light: str, bath: TankBath) -> tu
     algae = watch.said if watch else f"{tank.name} is laid up: its algae are not watched."
     is_due = watch is not None and any(act.is_next for act in watch.acts)
     return (
-        CarePart("Light", light, "Light spot by spot", reverse("tank-light", args=[tank.name])),
+        CarePart(
+            "Light", _light(tank, now, light), "Light spot by spot", reverse("tank-light", args=[tank.name])
+        ),
         CarePart("Air", _air(tank, now), "Air, vapour, dew", air_url),
         CarePart("Algae", algae, "What to do in order", f"{air_url}#algae", is_due),
     )
+
+
+def _light(tank: TankFacts, now: datetime, described: str) -> str:
+    """As the readings say, where there are any; otherwise as the lamp is described."""
+    if (tank.key, "light") not in queries.last_entries(kinds=("light",)):
+        return described
+    try:
+        return light_map_of(tank.name, now).said
+    except HalfwaterError:
+        return described
 
 
 def _air(tank: TankFacts, now: datetime) -> str:
