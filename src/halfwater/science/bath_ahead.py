@@ -1,6 +1,7 @@
 """Futures of a bath's salts: drawn together with its water, under today's habit."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,10 @@ _DRAWS = 400
 _SEED = 20260102
 _STEP_DAYS, _FAR_STEP_DAYS = 2.0, 5.0
 FAN_DAYS, HORIZON_DAYS = 90.0, 400.0
+_STEPS = (
+    *(_STEP_DAYS for _ in range(int(FAN_DAYS / _STEP_DAYS))),
+    *(_FAR_STEP_DAYS for _ in range(int((HORIZON_DAYS - FAN_DAYS) / _FAR_STEP_DAYS))),
+)
 _REST_DAYS = 14.0  # nobody siphons twice in a fortnight, even where the refill fills the bath to the line
 _DRY_FRAC = 0.35  # of the low line's volume: somebody tops it up
 _COLUMN = (len(SALTS), 1)
@@ -80,18 +85,16 @@ def draw_salts(
 
     Source: own definition
     """
-    rng = np.random.default_rng(seed)
-    run = _Run(tank, track, ahead, noise, held_l, _joint(track, rng, draws))
+    luck = _luck(len(track.end.mean), draws, seed)
+    run = _Run(tank, track, ahead, noise, held_l, _joint(track, luck.state))
     start = run.snapshot()
-    steps = [_STEP_DAYS] * int(FAN_DAYS / _STEP_DAYS)
-    steps += [_FAR_STEP_DAYS] * int((HORIZON_DAYS - FAN_DAYS) / _FAR_STEP_DAYS)
-    bias = 1.0 + starting.METER_BIAS_FRAC * rng.standard_normal(draws)
+    bias = 1.0 + starting.METER_BIAS_FRAC * luck.bias
     day, fan = [0.0], [run.ec()]
     run.siphon_where_due(0.0, 0.0, run.salts, run.volume)
-    for span in steps:
+    for span, z in zip(_STEPS, luck.steps, strict=True):
         if day[-1] >= FAN_DAYS and run.is_done():
             break
-        run.step(span, rng)
+        run.step(span, z)
         day.append(day[-1] + span)
         fan.append(run.ec())
     in_fan = np.array(day) <= FAN_DAYS
@@ -104,14 +107,33 @@ def draw_salts(
     )
 
 
-def _joint(track: BathTrack, rng: np.random.Generator, draws: int) -> Floats:
+@dataclass(frozen=True)
+class _Luck:
+    """Normals of one seed: the same for every tank, so that tanks differ by what is known of them alone."""
+
+    state: Floats  # (state, draws / 2)
+    bias: Floats  # (draws,)
+    steps: tuple[Floats, ...]  # (7, draws) each, times the root of its days
+
+
+@lru_cache(maxsize=2)
+def _luck(size: int, draws: int, seed: int) -> _Luck:
+    """Drawn once; every tank of a page asks for the same."""
+    rng = np.random.default_rng(seed)
+    state, bias = rng.standard_normal((size, draws // 2)), rng.standard_normal(draws)
+    steps = tuple(rng.standard_normal((7, draws)) * np.sqrt(span) for span in _STEPS)
+    for drawn in (state, bias, *steps):
+        drawn.flags.writeable = False
+    return _Luck(state, bias, steps)
+
+
+def _joint(track: BathTrack, z: Floats) -> Floats:
     """The state now, drawn in opposite pairs; the root by eigenvalues, as some variances may be 0."""
     mean = np.array(track.end.mean)
     size = len(mean)
     cov = np.array(track.end.cov).reshape(size, size)
     values, vectors = np.linalg.eigh((cov + cov.T) / 2.0)
     root = vectors * np.sqrt(np.maximum(values, 0.0))
-    z = rng.standard_normal((size, draws // 2))
     return np.asarray(mean[:, None] + root @ np.concatenate((z, -z), axis=1))
 
 
@@ -165,9 +187,8 @@ class _Run:
         """Whether every future has come to a siphon."""
         return not np.isnan(self.siphon_day).any()
 
-    def step(self, span: float, rng: np.random.Generator) -> None:
+    def step(self, span: float, z: Floats) -> None:
         """Some days on, all futures at once."""
-        z = rng.standard_normal((7, len(self.volume))) * np.sqrt(span)
         noise = self.noise
         sprayed = np.maximum(self.ahead.mean_l * span + self.ahead.sd_l * z[0], 0.0)
         before, salts = self.volume, self.salts

@@ -171,7 +171,8 @@ def _three(values: Floats) -> Three:
 
 def _by_name(salts: Floats) -> dict[str, Three]:
     """The nutrients, and urea, in mg/L."""
-    return {name: _three(own) for name, own in zip(SALTS[1:], salts[1:], strict=True)}
+    cuts = np.quantile(salts[1:], _CUTS, axis=1).T.tolist()
+    return {name: (low, mid, high) for name, (low, mid, high) in zip(SALTS[1:], cuts, strict=True)}
 
 
 def _rates(
