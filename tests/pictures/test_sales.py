@@ -33,7 +33,7 @@ def test_an_open_line_has_no_fan_and_no_sell_out() -> None:
     styles = [layer["mark"]["style"] for layer in sales_spec(OPEN)["layer"]]
     assert "fan" not in styles
     assert "siphon" not in styles
-    assert sales_sentence(OPEN) == "December: 5 of 10 plants ordered in the first 120 minutes"
+    assert sales_sentence(OPEN) == "December: 5 of 10 plants ordered in the first 2.0 hours"
 
 
 def test_a_sold_out_line_shows_when_and_how_many_more() -> None:

@@ -72,7 +72,7 @@ def line_page(
         back_url=reverse("release", args=[release.key]),
         state=card.state,
         tone=card.tone,
-        answer=f"{plants_said(line.free)} can still be had at {card.price} each; {line.ordered} ordered.",
+        answer=_answer(release, line, card.price),
         buttons=() if is_over else (_take_out(release.key, line.key),),
         line=card,
         text=line.text,
@@ -84,6 +84,20 @@ def line_page(
         holds=tuple(_held(one) for one in queries.holds(line.key, now) if one.state == "held"),
         drawers=() if is_over else _drawers(release, line, refused),
     )
+
+
+def _answer(release: ReleaseFacts, line: LineFacts, price: str) -> str:
+    if release.state == "closed":
+        return f"{line.ordered} of {line.offered} plants were sold at {price} each."
+    if not line.offered:
+        return f"No pot stands behind this line yet; a plant is {price}."
+    if not line.free:
+        held = f", {line.held} held" if line.held else ""
+        return (
+            f"Nothing is free: {line.ordered} of {plants_said(line.offered)} ordered{held}, at {price} each."
+        )
+    ready = "are ready to be offered" if release.state == "drafted" else "can still be had"
+    return f"{plants_said(line.free)} {ready} at {price} each; {line.ordered} ordered."
 
 
 def _take_out(release: int, line: int) -> Button:
