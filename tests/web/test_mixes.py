@@ -1,5 +1,6 @@
 """Mixes: the shelf, the waters, the targets and the meter on their pages."""
 
+import pytest
 from django.test import Client
 
 from halfwater.book import queries
@@ -19,6 +20,15 @@ def test_a_salt_is_kept_by_its_formula(client: Client) -> None:
     assert "8.90" in page
     (salt,) = [row for row in shelf() if row.is_salt]
     assert (salt.feed.purity_frac, salt.feed.pack_g) == (0.99, 1000.0)
+
+
+@pytest.mark.parametrize("typed", ["MgSO4·7H2O", "MgSO4.7H2O", "MgSO4*7H2O"])
+def test_the_raised_dot_may_be_a_full_stop(client: Client, typed: str) -> None:
+    """No keyboard has the dot before the crystal water: what is typed for it is read as one."""
+    small_book()
+    client.post("/mixes/salts/add/", {"formula": typed})
+    (salt,) = [row for row in shelf() if row.is_salt]
+    assert (salt.feed.formula, salt.name) == ("MgSO4·7H2O", "Epsom salt")
 
 
 def test_a_formula_that_cannot_be_read_is_answered(client: Client) -> None:
@@ -84,6 +94,18 @@ def test_a_target_is_kept_changed_and_taken_out(client: Client) -> None:
     listed = client.post(f"/mixes/target/{own.key}/remove/", follow=True).content.decode()
     assert "Mild" not in listed
     assert not queries.own_targets()
+
+
+def test_a_target_of_an_ec_no_meter_reads_is_answered(client: Client) -> None:
+    """The refusal stands beside the EC, not beside the strengths."""
+    small_book()
+    typed = {"target_name": "Mild", "strengths": "N 30, K 40", "unit": "mmol/L", "target_ec": "99"}
+    answer = client.post("/mixes/targets/add/", typed)
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert 'id="target_ec-refusal"' in page
+    assert 'id="strengths-refusal"' not in page
+    assert "N 30, K 40" in page
 
 
 def test_only_waters_and_targets_are_taken_out(client: Client) -> None:

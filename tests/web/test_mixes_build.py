@@ -1,7 +1,8 @@
 """Mixes built, kept, made as stocks, compared and put on a card."""
 
 import pytest
-from django.test import Client
+from django.conf import settings
+from django.test import Client, override_settings
 
 from halfwater.book import queries
 from tests.web.books import small_book
@@ -79,6 +80,29 @@ def test_a_refusal_keeps_what_was_typed(client: Client, field: str, typed: str) 
     assert f'id="{field}-refusal"' in page
     assert typed in page
     assert "To measure for" not in page
+
+
+def test_the_pages_read_only_what_they_carry(client: Client) -> None:
+    """No template of a recipe or of its stocks asks for a name that its page does not have."""
+    ticks = salts(client)
+    templates = [
+        settings.TEMPLATES[0]
+        | {"OPTIONS": settings.TEMPLATES[0]["OPTIONS"] | {"string_if_invalid": "!!%s!!"}}
+    ]
+    with override_settings(TEMPLATES=templates):
+        for address in ("build", "build/stocks"):
+            page = client.get(f"/mixes/{address}/", ASKED | ticks | {"strengths": "N 30, K 40, Fe 2"})
+            assert page.status_code == 200
+            assert "!!" not in page.content.decode().replace("<!", "")
+
+
+def test_a_published_target_tells_where_it_is_from(client: Client) -> None:
+    """A quarter of a published solution keeps its source and its note."""
+    ticks = salts(client)
+    asked = ASKED | ticks | {"strengths": "", "target": "Hoagland and Arnon No. 1", "part": "1/4"}
+    page = client.get("/mixes/build/", asked).content.decode()
+    assert "Source: hoagland-arnon-1950." in page
+    assert "52.5 of 52.5" in page  # a quarter of 210.1 mg/L of nitrogen as nitrate
 
 
 def test_nothing_ticked_is_refused(client: Client) -> None:

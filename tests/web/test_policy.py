@@ -16,7 +16,9 @@ PAGES = [
     "/", "/tanks/", "/tanks/add/", "/tanks/at/North/", "/tanks/at/North/change/", "/tanks/at/North/place/",
     "/stock/", "/stock/add/", "/stock/BATCH/", "/stock/BATCH/change/", "/stock/pots/POT/", "/stock/take/",
     "/stock/take/at/North/", "/stock/take/at/North/list/", "/stock/lineage/", "/plan/", "/plan/prices/",
-    "/score/", "/mixes/", "/mixes/MIX/", "/mixes/add/", "/mixes/feeds/add/", "/more/", "/more/settings/",
+    "/score/", "/mixes/", "/mixes/MIX/", "/mixes/add/", "/mixes/feeds/add/", "/mixes/build/",
+    "/mixes/compare/", "/mixes/meter/", "/mixes/MIX/stocks/", "/mixes/MIX/card/", "/mixes/salts/add/",
+    "/mixes/waters/add/", "/mixes/targets/add/", "/more/", "/more/settings/",
     "/more/lamps/add/", "/more/password/", "/more/pattern/", "/login/",
 ]  # fmt: skip
 ELSEWHERE = "203.0.113.9"

@@ -25,6 +25,7 @@ from halfwater.planning.recipe import make_recipe
 from halfwater.planning.shelf import doses_of_mix
 from halfwater.planning.stocks import plan_stocks
 from halfwater.planning.targets import part_of_target, published_targets, typed_target
+from halfwater.science.conductivity import METER_RANGE
 from halfwater.science.units import read_quantity
 
 COMPARED_AT_MOST = 24  # mixes in one comparison
@@ -65,11 +66,11 @@ def save_target_sheet(typed: Mapping[str, str], who: str, key: int | None = None
     sheet = Sheet(typed, queries.nursery().units)
     name = sheet.needed("target_name", str, "", "a name such as Mild")
     unit = sheet.choice("unit", ("mg/L", "mmol/L"), "mg/L")
-    ec = sheet.quantity("target_ec", "ec")
+    ec = sheet.read("target_ec", lambda text: METER_RANGE.one(read_quantity(text, "ec")), None)
 
     def read(text: str) -> Target | None:
         strengths, weights = read_strengths(text)
-        return typed_target(name or "target", strengths, unit, ec, weights)
+        return typed_target(name or "target", strengths, unit, weights=weights)
 
     target = sheet.needed("strengths", read, None, STRENGTHS_WANTED)
     sheet.finish()

@@ -73,7 +73,7 @@ def save_salt_sheet(typed: Mapping[str, str], who: str, key: int | None = None) 
     """Write a salt as typed: its name, formula with crystal water, purity, and what a pack cost."""
     nursery = queries.nursery()
     sheet = Sheet(typed, nursery.units)
-    formula = sheet.needed("formula", str, "", "a formula such as MgSO4·7H2O")
+    formula = sheet.needed("formula", _formula, "", "a formula such as MgSO4·7H2O")
     purity = sheet.number("purity", "fraction", 1.0)
     density = sheet.quantity("salt_density", "density")
     label = {}
@@ -110,6 +110,13 @@ def read_pack(sheet: Sheet, currency: str) -> dict[str, object]:
         sheet.refuse("pack_size", PACK_WANTED)
     at_hand = sheet.choice("at_hand", ("on", "yes", "no"), "yes")
     return {"pack_minor": price, "pack_g": grams, "pack_ml": millilitres, "is_at_hand": at_hand != "no"}
+
+
+def _formula(text: str) -> str:
+    """The raised dot, which no keyboard has, where a full stop or a star stands before the crystal water."""
+    if "·" in text or "+" in text:
+        return text
+    return re.sub(r"(?<=[A-Za-z)\d])[.*•∙⋅](?=\d*(?:\.\d+)?H2O$)", "·", text, count=1)
 
 
 def _pack_size(text: str) -> tuple[float | None, float | None]:

@@ -10,14 +10,15 @@ from django.views.decorators.http import require_POST
 from halfwater.book import queries
 from halfwater.deeds.mix_build import Built, build_mix, keep_recipe
 from halfwater.errors import HalfwaterError
-from halfwater.plain.chemistry import RecipeAnswer
+from halfwater.plain.chemistry import RecipeAnswer, RecipePart
 from halfwater.plain.figures import show, show_small_money
 from halfwater.plain.nursery import NurseryFacts
+from halfwater.plain.working import Working
 from halfwater.web import cautions
 from halfwater.web.fields import Field, Form
 from halfwater.web.mixes.asking import MADE_WITH, WANTED, asked_of, build_form, hidden, ticks_of, with_refused
 from halfwater.web.mixes.look import LookPart, look_part
-from halfwater.web.mixes.words import USES, amount_text, minded, off_text
+from halfwater.web.mixes.words import USES, amount_text, minded, off_text, wanted_text
 from halfwater.web.requests import WHO
 from halfwater.web.sheets import Group, grouped
 
@@ -46,13 +47,14 @@ class MissedLine:
 class BuiltPart:
     """A recipe as the page shows it."""
 
-    target: str
+    about: str
     volume: str
     parts: tuple[WeighLine, ...]
     missed: tuple[MissedLine, ...]
     look: LookPart
     carried: tuple[Field, ...]
     keep: Form
+    workings: tuple[Working, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,8 +131,7 @@ def weigh_lines(recipe: RecipeAnswer, currency: str) -> tuple[WeighLine, ...]:
     """What to weigh or measure, with the dose and what it costs."""
     lines = []
     for part in recipe.parts:
-        by_weight = part.dose_g_l is not None
-        said = f"{part.dose_g_l:.3g} g/L" if by_weight else f"{part.dose_ml_l:.3g} mL/L"
+        said = _dose(part)
         if part.cost_minor is not None:
             said += f", {show_small_money(part.cost_minor, currency)} a litre"
         more = f"{said}. {part.small.text}" if part.small else f"{said}."
@@ -140,14 +141,40 @@ def weigh_lines(recipe: RecipeAnswer, currency: str) -> tuple[WeighLine, ...]:
 
 def _built(recipe: RecipeAnswer, form: Form, kept_as: Form, nursery: NurseryFacts) -> BuiltPart:
     return BuiltPart(
-        target=recipe.target.name,
+        about=_about(recipe),
         volume=show(recipe.volume_l, "l", nursery.units),
         parts=weigh_lines(recipe, nursery.currency),
         missed=tuple(MissedLine(one.what, off_text(one.off_frac), one.why) for one in recipe.missed),
         look=look_part(recipe.look, nursery.currency),
         carried=hidden(form, {one.name: one.value for one in form.fields}, "kept"),
         keep=kept_as,
+        workings=(_working(recipe), *recipe.look.workings),
     )
+
+
+def _about(recipe: RecipeAnswer) -> str:
+    """What the target is and where it is from."""
+    target = recipe.target
+    source = f"Source: {target.source}." if target.source else ""
+    return " ".join(filter(None, (f"{target.name}: {wanted_text(target.wanted)} mg/L.", target.note, source)))
+
+
+def _working(recipe: RecipeAnswer) -> Working:
+    """How the doses were found."""
+    return Working(
+        "doses",
+        "least Σ (weight × (got − wanted) / wanted)², no dose below 0",
+        tuple(
+            (line.what, show(line.wanted_mg_l, "mg_l")) for line in recipe.look.strengths if line.wanted_mg_l
+        ),
+        "; ".join(f"{part.item.name} {_dose(part)}" for part in recipe.parts) or "no dose",
+        "lawson-hanson-1974",
+        "what stands on the shelf, the water counted first",
+    )
+
+
+def _dose(part: RecipePart) -> str:
+    return f"{part.dose_g_l:.3g} g/L" if part.dose_g_l is not None else f"{part.dose_ml_l:.3g} mL/L"
 
 
 def _shown(request: HttpRequest, form: Form, built: Built | None, kept_as: Form) -> HttpResponse:

@@ -129,4 +129,4 @@ def _bare(value: float) -> str:
 def _charge(look: MixLook) -> str:
     charge = look.charge
     off = f"{100 * charge.off_frac:+.1f} %".replace("-", "\N{MINUS SIGN}")
-    return f"{charge.text} Off by {off}{' before that' if charge.made_even_with else ''}."
+    return f"{charge.text} Off by {off}{' before that' if 'assumed' in charge.text else ''}."

@@ -10,9 +10,10 @@ from halfwater.plain.figures import show
 from halfwater.plain.mixes import MixFacts
 from halfwater.plain.nursery import NurseryFacts
 from halfwater.plain.working import Working
+from halfwater.web import cautions
 from halfwater.web.fields import Form
 from halfwater.web.mixes.look import LookPart, look_part
-from halfwater.web.mixes.words import USES, dose_text, label_text
+from halfwater.web.mixes.words import USES, dose_text, label_text, minded
 from halfwater.web.tonight.page import PartLine, part_line
 
 _SIGNS = {
@@ -87,7 +88,7 @@ def mix_page(
         elements=elements,
         nitrogen=_nitrogen(recipe),
         why=recipe.why,
-        cautions=recipe.cautions,
+        cautions=minded((*recipe.cautions, *(look.cautions if look else ())), cautions.CONCENTRATE),
         workings=(*_workings(mix, recipe), *(look.workings if look else ())),
         edit_url=reverse("mix-edit", args=[mix.key]),
         key=mix.key,

@@ -24,7 +24,7 @@ def salt_form(salt: FeedFacts | None) -> Form:
     liquid = salt.density_kg_l if salt is not None and salt.form == "liquid" else None
     return Form((
         Field("formula", "Formula", salt.formula if salt else "",
-              help="With its crystal water: MgSO4·7H2O; a full stop for the dot will do. "
+              help="With its crystal water, as MgSO4·7H2O or MgSO4.7H2O. Such as "
               + "; ".join(f"{name} {formula}" for name, formula in known_salts()[:6]) + "."),
         Field("salt_name", "Name", salt.name if salt else "", is_optional=not known,
               help="Left empty: the usual name of the formula."),
