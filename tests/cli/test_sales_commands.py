@@ -56,6 +56,7 @@ def test_an_import_tells_of_sales_and_costs(halfwater: Command, tmp_path: Path) 
     ("words", "says"),
     [
         (("release", "Nowhere"), "draft one first"),
+        (("release", "--could", "--on", "2020-01-01"), "a day from today on"),
         (
             ("release", "--new", "X", "--line", "nana"),
             "the grade is missing: --line cannot be “nana”: a taxon, a grade",

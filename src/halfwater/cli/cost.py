@@ -52,6 +52,7 @@ def cost(
     halfwater cost --ledger --from 2026-01-01 > ledger.csv
     """
     now = datetime.now(UTC)
+    _refuse_idle(by, since or until, is_ledger, first or last)
     if is_ledger:
         from_on = read_day(first, "from") if first else None
         to_on = read_day(last, "to") if last else None
@@ -67,6 +68,14 @@ def cost(
     if by not in BY:
         raise RefusedInput("--by", by, f"one of {', '.join(BY)}")
     _say_page(money.money_page(now, since, until, rule), by, as_json)
+
+
+def _refuse_idle(by: str, months: str, is_ledger: bool, days: str) -> None:
+    """Refuse a range of time that would be passed over in silence."""
+    if months and (by != MONTHS or is_ledger):
+        raise RefusedInput("--since", months, "months with --by month")
+    if days and not is_ledger:
+        raise RefusedInput("--from", days, "days with --ledger")
 
 
 def _typed(text: str) -> dict[str, str]:

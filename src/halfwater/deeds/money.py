@@ -64,6 +64,8 @@ def money_page(now: datetime, since: str = "", until: str = "", rule: str = "use
     names = [one.key for one in found.months]
     first = _month(since, "since") or (names[-12:] or [""])[0]
     last = _month(until, "until") or (names or [""])[-1]
+    if since.strip() and until.strip() and last < first:
+        raise RefusedInput("until", until, f"a month from {first} on")
     months = tuple(one for one in found.months if first <= one.key <= last)
     even, why = None, ""
     try:

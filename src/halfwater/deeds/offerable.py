@@ -9,6 +9,7 @@ from halfwater.book import queries
 from halfwater.deeds.clock import local_day
 from halfwater.deeds.growing import stock_outlook
 from halfwater.deeds.standing_plan import newest_plan
+from halfwater.errors import RefusedInput
 from halfwater.plain.cutting import CuttingPlan
 from halfwater.plain.growing import PotOutlook, Span, StockOutlook
 from halfwater.plain.stock import GRADES, StandingPot
@@ -62,7 +63,10 @@ def ready_counts(now: datetime) -> tuple[dict[str, object], ...]:
 def what_could_be_offered(now: datetime, on: date | None = None) -> tuple[Offerable, ...]:
     """Every taxon and grade that has a price or a pot ready, on a day to come or today."""
     nursery, outlook = queries.nursery(), stock_outlook(now)
-    day = on or local_day(now, nursery)
+    today = local_day(now, nursery)
+    day = on or today
+    if day < today:
+        raise RefusedInput("on", day.isoformat(), f"a day from today on, {today.isoformat()}")
     ready = ready_pots(now)
     prices = {(one.taxon, one.grade): one for one in queries.prices()}
     names = {one.taxon: one.taxon_name for one in outlook.taxa}
