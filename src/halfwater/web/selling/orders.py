@@ -122,6 +122,8 @@ def orders_file(request: HttpRequest) -> HttpResponse:
                 sent.read(), typed["shop"], WHO, timezone.now(), _columns(typed["columns"])
             )
             messages.success(request, f"{len(told.new)} orders are new, {len(told.kept)} were there already.")
+            for note in told.notes:
+                messages.info(request, note)
             for one in told.refused:
                 messages.error(request, f"{one.reference} was not granted: {one.why}")
             return redirect("orders")
