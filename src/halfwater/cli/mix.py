@@ -1,4 +1,4 @@
-"""`halfwater mix`: a dose of a labelled feed, or a mix of the book made up."""
+"""`halfwater mix`: mixes made up, looked at and compared; recipes for a target, stocks, a labelled feed."""
 
 from collections.abc import Callable, Iterable
 from dataclasses import asdict
@@ -88,7 +88,7 @@ def mix(
     """How to make up a mix, what a feed gives, and which recipe from your shelf meets a target.
 
     halfwater mix Night --volume 1L · halfwater mix --label 9-3-6 --density 1.2 --dose "2 tsp/gal" ·
-    halfwater mix --target Hoagland --part 1/4 --water rain --volume 10L ·
+    halfwater mix --target Steiner --part 1/4 --water rain --volume 10L ·
     halfwater mix Night --stock 1:100 · halfwater mix --compare
     """
     named, used = tuple(names or ()), tuple(use or ())
