@@ -7,8 +7,9 @@ from io import StringIO
 import pytest
 
 from halfwater.book import changes
-from halfwater.deeds import money, money_sheets, orders
+from halfwater.deeds import money, money_sheets, orders, packing
 from tests.deeds.nurseries import NOW, WHO
+from tests.deeds.test_packing import goods, packed
 from tests.deeds.test_releases import a_release, ordered
 
 pytestmark = pytest.mark.django_db
@@ -71,6 +72,15 @@ def test_others_given_later_are_not_paid_for_twice() -> None:
     orders.substitute(order.lines[0].key, 1, WHO, NOW + DAY, from_line=line, price="5.00")
     assert [one.plants - one.cancelled for one in orders.known_order(order.number).lines] == [1, 1]
     assert rows(NOW + DAY) == [("20", "sale", 1900, 0, 0)]
+
+
+def test_postage_goes_out_as_the_parcel_leaves() -> None:
+    """Ordered and paid on the 20th, sent two days later for 5.90."""
+    goods()
+    _, line = a_release("6", is_open=True)
+    key = packed(ordered(line, "1", paid="on").number)
+    packing.send_parcel(key, {"postage": "5.90"}, WHO, NOW + 2 * DAY)
+    assert rows(NOW + 3 * DAY) == [("20", "sale", 950, 0, 0), ("22", "postage", 0, 590, 0)]
 
 
 def test_what_is_owed_stands_apart_in_the_file() -> None:

@@ -95,10 +95,24 @@ def sold_orders(
 ) -> tuple[SoldOrder, ...]:
     """Orders as the accounts see them, with the fees of their channels and the postage of their parcels."""
     fees, paid, boxes = queries.fees(), postage_paid(parcels), _boxes(parcels)
+    left_on = _left_on(parcels, nursery)
     return tuple(
-        _order(one, nursery, fees, paid.get(one.number, 0), boxes.get(one.number, 1))
+        replace(
+            _order(one, nursery, fees, paid.get(one.number, 0), boxes.get(one.number, 1)),
+            postage_paid_on=left_on.get(one.number),
+        )
         for one in sorted(orders, key=lambda one: one.number)
     )
+
+
+def _left_on(parcels: Sequence[ParcelFacts], nursery: NurseryFacts) -> dict[int, date]:
+    """The day on which the first parcel of each order left."""
+    found: dict[int, date] = {}
+    for parcel in parcels:
+        if parcel.sent_at is not None:
+            on = local_day(parcel.sent_at, nursery)
+            found |= {number: min(on, found.get(number, on)) for number in parcel.orders}
+    return found
 
 
 def postage_paid(parcels: Sequence[ParcelFacts]) -> dict[int, int]:

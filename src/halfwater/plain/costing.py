@@ -178,6 +178,7 @@ class SoldOrder:
     release_name: str = ""
     postage_charged_minor: int = 0
     postage_paid_minor: int = 0
+    postage_paid_on: date | None = None  # the first parcel left; None: the day of the order
     fee_minor: int = 0
     parcels: int = 1
     refund_minor: int = 0  # of the order as a whole, beside those of its plants

@@ -37,11 +37,11 @@ def ledger_rows(facts: CostFacts, with_power: bool = True) -> tuple[LedgerRow, .
 
     Notes
     -----
-    An order comes in on the day it was paid, with the plants that were cancelled later: what of them was not
-    paid back stays in. Its fee goes out that day, refunds on theirs. Where nothing says how it was paid, its
-    plants and postage come in on its day; of a cancelled one that much as went back. All out less all that
-    stands, is in store or is ahead is the cost in the accounts, once every order is paid and what was
-    cancelled is paid back.
+    An order comes in on the day it was paid, with the plants that were cancelled later: what of them was
+    not paid back stays in. Its fee goes out that day, postage as its first parcel leaves, refunds on
+    theirs. Where nothing says how it was paid, its plants and postage come in on its day; of a cancelled
+    one that much as went back. All out less all that stands, is in store or is ahead is the cost in the
+    accounts, once every order is paid and what was cancelled is paid back.
 
     Source: own definition
     """
@@ -75,7 +75,7 @@ def _sold(order: SoldOrder) -> Iterator[LedgerRow]:
         )
     else:
         yield _row(order.paid.on if order.paid else order.on, "fees", name, order.fee_minor, number)
-    yield _row(order.on, "postage", name, order.postage_paid_minor, number)
+    yield _row(order.postage_paid_on or order.on, "postage", name, order.postage_paid_minor, number)
     yield from _came_in(order) if order.paid is None else _paid(order, order.paid)
 
 
