@@ -1,5 +1,8 @@
 """Mixes built, kept, made as stocks, compared and put on a card."""
 
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+
 import pytest
 from django.conf import settings
 from django.test import Client, override_settings
@@ -161,14 +164,17 @@ def test_a_stock_that_cannot_be_is_answered(client: Client, field: str, typed: s
         assert f'value="{typed}"' in page
 
 
-def test_mixes_stand_side_by_side(client: Client) -> None:
+def test_mixes_stand_side_by_side(
+    client: Client, django_assert_max_num_queries: Callable[[int], AbstractContextManager[object]]
+) -> None:
     """Each ticked mix is a row; the strongest is named; thirteen are too many."""
     small_book()
     feed = str(queries.feeds()[0].key)
     for place in range(13):
         typed = {"name": f"Mix {place}", "use": "fill", "feed_1": feed, "dose_1": f"{place + 1} mL/L"}
         client.post("/mixes/add/", typed)
-    page = client.get("/mixes/compare/").content.decode()
+    with django_assert_max_num_queries(12):  # not some for each mix
+        page = client.get("/mixes/compare/").content.decode()
     assert page.count('<th scope="row">') == 12
     every = {f"mix_{mix.key}": "yes" for mix in queries.mixes()}
     assert client.get("/mixes/compare/", every).status_code == 422

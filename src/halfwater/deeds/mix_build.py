@@ -20,6 +20,7 @@ from halfwater.plain.chemistry import (
     StockPlan,
     Target,
 )
+from halfwater.plain.mixes import MixFacts
 from halfwater.planning.mix_look import ROOM_TEMP_C, compare_mixes, look_at_mix
 from halfwater.planning.recipe import make_recipe
 from halfwater.planning.shelf import doses_of_mix
@@ -96,17 +97,18 @@ def build_mix(asked: BuildAsked) -> Built:
 def look_at(name: str, water: str = "", temp: str = "") -> MixLook:
     """All that can be said of a mix of the book: strengths, charges, EC, pH, what may fall out, cost."""
     mix = mix_named(name)
-    return look_at_mix(mix.name, _doses(mix.name), water_named(water), _temperature(temp))
+    return look_at_mix(mix.name, _doses(mix), water_named(water), _temperature(temp))
 
 
 def compare(names: Sequence[str] = (), water: str = "", temp: str = "") -> tuple[MixLook, ...]:
     """Mixes of the book side by side; no names means every one."""
-    wanted = [mix_named(name).name for name in names] or [mix.name for mix in queries.mixes()]
+    every = queries.mixes()
+    wanted = [mix_named(name, every) for name in names] or list(every)
     if not wanted:
         raise RefusedByBook("The book has no mix yet to compare.")
     if len(wanted) > COMPARED_AT_MOST:
         raise RefusedInput("mixes", len(wanted), f"at most {COMPARED_AT_MOST} mixes at a time")
-    return compare_mixes(((name, _doses(name)) for name in wanted), water_named(water), _temperature(temp))
+    return compare_mixes(((mix.name, _doses(mix)) for mix in wanted), water_named(water), _temperature(temp))
 
 
 def stocks_of(
@@ -116,7 +118,7 @@ def stocks_of(
     strength, litres = _factor(factor), _volume(stock)
     if isinstance(made_of, str):
         mix = mix_named(made_of)
-        return plan_stocks(_doses(mix.name), water_named(water), strength, litres, _temperature(temp))
+        return plan_stocks(_doses(mix), water_named(water), strength, litres, _temperature(temp))
     built = build_mix(made_of)
     return plan_stocks(built.recipe, water_named(made_of.water), strength, litres, built.temp_c)
 
@@ -196,8 +198,7 @@ def _items(use: Sequence[str]) -> tuple[ShelfItem, ...]:
     return tuple(by_name[name.strip().casefold()].item for name in use)
 
 
-def _doses(name: str) -> tuple[Dose, ...]:
-    mix = mix_named(name)
+def _doses(mix: MixFacts) -> tuple[Dose, ...]:
     return doses_of_mix(mix, {part.feed.key: item_of(part.feed) for part in mix.parts})
 
 

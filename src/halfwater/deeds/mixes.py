@@ -50,9 +50,9 @@ def mix_to_make(name: str, volume: str) -> MixToMake:
     return plan_mix(mix, read_quantity(volume, "volume", system=queries.nursery().units, field="volume"))
 
 
-def mix_named(name: str) -> MixFacts:
-    """The mix of this name, however it is capitalised."""
-    mixes = queries.mixes()
+def mix_named(name: str, among: tuple[MixFacts, ...] | None = None) -> MixFacts:
+    """The mix of this name, however it is capitalised; `among` are the mixes where they are read already."""
+    mixes = queries.mixes() if among is None else among
     if not mixes:
         raise RefusedByBook("The book has no mix yet: describe one under Mixes, or read in mixes.csv.")
     found = [mix for mix in mixes if mix.name.casefold() == name.strip().casefold()]
