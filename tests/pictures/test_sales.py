@@ -8,6 +8,7 @@ import vl_convert
 
 from halfwater.pictures.sales import SalesPicture, sales_sentence, sales_spec, sales_steps, sales_table
 from halfwater.pictures.sales_shelf import MOST, ShelfPicture, draw_shelf, shelf_sentence
+from halfwater.pictures.sales_wanted import WantedLine, wanted_sentence, wanted_spec, wanted_table
 from halfwater.plain.growing import Span
 
 OPEN = SalesPicture("December", 10, ((0.0, 2), (0.5, 5)), until_h=2.0)
@@ -78,3 +79,18 @@ def test_a_full_house_is_drawn_small_and_says_so() -> None:
     drawn = draw_shelf(ShelfPicture(1500, 0, 500))
     assert drawn.count("shelf-pot") <= MOST + 2
     assert "one drawn pot stands for 25" in drawn
+
+
+WANTED = (
+    WantedLine("Nana, standard", Span(4.0, 12.0, 30.0), 8),
+    WantedLine("Lace, large", Span(0.0, 2.0, 6.0), 5),
+)
+
+
+def test_what_is_wanted_stands_beside_what_is_offered() -> None:
+    """A span, a middle, an offer and a name for each line; the table and the sentence say the same."""
+    drawn = vl_convert.vegalite_to_svg({**wanted_spec(WANTED), "width": 500})
+    assert ">Nana, standard</text>" in drawn
+    assert wanted_table(WANTED).rows[0] == ("Nana, standard", "8", "12", "4 to 30")
+    assert "1 of 2 lines" in wanted_sentence(WANTED)
+    assert wanted_sentence(()) == "No line was on offer yet"

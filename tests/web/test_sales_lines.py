@@ -122,3 +122,22 @@ def test_the_picture_is_of_all_lines_or_of_one(client: Client) -> None:
     assert "December: 2 of 2 plants ordered" in text(client, "/sales/")
     assert "sold out" in text(client, page_of(release, line))
     text(client, f"/sales/{release}/line/99999/", 404)
+
+
+def test_a_shop_s_file_is_looked_at_before_it_is_brought(client: Client) -> None:
+    """The look writes nothing, shows the guessed columns and asks for an article that names no line."""
+    release, line = opened(client)
+    data = b"No.,Buyer,Item,Qty\r\n7,Cleo,Green thing,1\r\n"
+    sent = {"shop": "My shop", "does": "look", "columns": "", "file": SimpleUploadedFile("o.csv", data)}
+    first = client.post("/sales/orders/file/", sent).content.decode()
+    assert "cannot be used" in first
+    carried = first.split('name="data" value="')[1].split('"')[0]
+    again = {"shop": "My shop", "data": carried, "column_reference": "No.", "does": "look", "columns": ""}
+    second = client.post("/sales/orders/file/", again).content.decode()
+    assert "Green thing" in second
+    assert "1 order in the file, 1 of them new" in second
+    assert queries.orders() == ()
+    told = again | {"does": "bring", "article_0": "Green thing", "meant_0": f"{release}-{line}"}
+    assert client.post("/sales/orders/file/", told).status_code == 302
+    assert [one.buyer.name for one in queries.orders()] == ["Cleo"]
+    assert client.post("/sales/orders/file/", again | {"data": "%%"}).status_code == 422

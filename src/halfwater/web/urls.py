@@ -24,6 +24,7 @@ from halfwater.web.plan import frame
 from halfwater.web.plan import views as plan
 from halfwater.web.score import views as scores
 from halfwater.web.selling import demand, keys, people
+from halfwater.web.selling import files as sales_files
 from halfwater.web.selling import lines as sales_lines
 from halfwater.web.selling import orders as sales_orders
 from halfwater.web.selling import views as sales
@@ -84,7 +85,7 @@ urlpatterns = [
     path("sales/<int:key>/<slug:step>/", sales.release_step, name="release-step"),
     path("sales/<int:release>/orders/add/", sales_orders.order_new, name="order-new"),
     path("sales/orders/", sales_orders.orders, name="orders"),
-    path("sales/orders/file/", sales_orders.orders_file, name="orders-file"),
+    path("sales/orders/file/", sales_files.orders_file, name="orders-file"),
     path("sales/orders/<int:number>/", sales_orders.order, name="order"),
     path("sales/orders/<int:number>/cancel/", sales_orders.order_cancel, name="order-cancel"),
     path("sales/orders/<int:number>/others/<int:line>/", sales_orders.substitute, name="order-substitute"),

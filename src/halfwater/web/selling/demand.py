@@ -1,20 +1,24 @@
 """Demand and price: what past releases say, and what to ask next."""
 
+from collections.abc import Sequence
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 
 from halfwater.book import queries
-from halfwater.deeds.demand import sales_outlook
+from halfwater.deeds.demand import LineAhead, sales_outlook
 from halfwater.deeds.price_advice import price_advice
-from halfwater.plain.figures import show_money, show_number
-from halfwater.plain.growing import Span
+from halfwater.pictures.sales_wanted import WantedLine, wanted_sentence, wanted_spec, wanted_table
+from halfwater.plain.figures import show_money
 from halfwater.plain.pricing import PriceAdvice
-from halfwater.web.selling.sheet import Card, Listing, SalesPage, plain_row
+from halfwater.web.chart import Chart, Key
+from halfwater.web.selling.sheet import Card, SaidList, SalesPage
 
-_SHOWN = 24
-_AHEAD = ("Line", "Offered", "Wanted", "In words")
+_SHOWN = 24  # past lines in words
+_DRAWN = 12  # lines in the picture
+_TONES = {"cannot know yet": "quiet", "hold": "quiet", "lower": "due", "offer fewer": "due"}
 
 
 def demand(request: HttpRequest) -> HttpResponse:
@@ -22,11 +26,6 @@ def demand(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     known = sales_outlook(now)
     advice = price_advice(now)
-    past = tuple(plain_row(one.said) for one in known.lines[:_SHOWN])
-    ahead = tuple(
-        plain_row(f"{one.taxon_name}, {one.grade}", f"{one.offered}", _span(one.wanted), one.said)
-        for one in known.ahead
-    )
     page = SalesPage(
         title="Demand and price",
         answer=known.said,
@@ -35,11 +34,16 @@ def demand(request: HttpRequest) -> HttpResponse:
         more=(known.learn_next,) if known.learn_next else (),
         cards_title="What to ask",
         cards=tuple(_advised(one) for one in advice),
-        listings=(
-            Listing(
-                "If it is offered again", ("Line", "Offered", "Wanted", "In words"), ahead, "Nothing yet."
+        chart=_chart(known.ahead),
+        lists=(
+            SaidList(
+                "If it is offered again", tuple(one.said for one in known.ahead), "Nothing was offered yet."
             ),
-            Listing("What past lines say", ("In words",), past, "No line was sold yet."),
+            SaidList(
+                "What past lines say",
+                tuple(one.said for one in known.lines[:_SHOWN]),
+                "No line was sold yet.",
+            ),
         ),
         cautions=tuple(dict.fromkeys((*known.cautions, *(said for one in advice for said in one.cautions)))),
         workings=(*known.workings, *(advice[0].workings if advice else ())),
@@ -49,11 +53,28 @@ def demand(request: HttpRequest) -> HttpResponse:
 
 def _advised(one: PriceAdvice) -> Card:
     currency = queries.nursery().currency
-    price = f"Now {show_money(one.now.price_minor, currency)}, then {show_money(one.price_minor, currency)}."
+    now, then = (show_money(minor, currency) for minor in (one.now.price_minor, one.price_minor))
+    price = f"The price stays at {now}." if now == then else f"Now {now}, then {then}."
     number = f"Offer {one.offered}; between {one.offered_p10} and {one.offered_p90} would be right."
     asked = tuple(said for said in (one.reason, one.to_learn) if said)
-    return Card(f"{one.taxon_name}, {one.grade}", one.sentence or one.verdict, (price, number), asked)
+    return Card(
+        f"{one.taxon_name}, {one.grade}",
+        one.sentence or one.verdict,
+        (price, number),
+        asked,
+        state=one.verdict,
+        tone=_TONES.get(one.verdict, ""),
+    )
 
 
-def _span(wanted: Span) -> str:
-    return f"{show_number(wanted.p50, 0)} ({show_number(wanted.p10, 0)} to {show_number(wanted.p90, 0)})"
+def _chart(ahead: Sequence[LineAhead]) -> Chart | None:
+    lines = tuple(
+        WantedLine(f"{one.taxon_name}, {one.grade}", one.wanted, one.offered) for one in ahead[:_DRAWN]
+    )
+    if not lines:
+        return None
+    keys = (
+        Key("wanted: median and 80 % range", "shared/keys/span.html"),
+        Key("offered", "selling/key_offered.html"),
+    )
+    return Chart("wanted", f"{wanted_sentence(lines)}.", wanted_spec(lines), wanted_table(lines), keys)

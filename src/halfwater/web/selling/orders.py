@@ -14,12 +14,10 @@ from django.views.decorators.http import require_POST
 
 from halfwater.book import queries
 from halfwater.deeds import orders as deeds
-from halfwater.deeds.order_files import bring_order_file
-from halfwater.deeds.order_rows import WORDS
 from halfwater.deeds.places import CAUTION
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.selling import ORDER_STATES, OrderFacts
-from halfwater.web.fields import Field, Form
+from halfwater.web.fields import Form
 from halfwater.web.requests import WHO
 from halfwater.web.selling.forms import cancel_form, order_form, ship_form, substitute_form
 from halfwater.web.selling.order_page import order_page
@@ -105,36 +103,6 @@ def order_new(request: HttpRequest, release: int) -> HttpResponse:
         back=facts.name,
         back_url=reverse("release", args=[release]),
         cautions=(CAUTION,),
-    )
-    return render(request, "shared/form.html", {"page": page}, status=422 if form.is_refused else 200)
-
-
-def orders_file(request: HttpRequest) -> HttpResponse:
-    """Bring a web shop's file."""
-    form = _file_form()
-    if request.method == "POST":
-        try:
-            typed = form.read(request.POST)
-            sent = request.FILES.get("file")
-            if sent is None:
-                raise RefusedInput("file", "", "a CSV file of a web shop")
-            told = bring_order_file(
-                sent.read(), typed["shop"], WHO, timezone.now(), _columns(typed["columns"])
-            )
-            messages.success(request, f"{len(told.new)} orders are new, {len(told.kept)} were there already.")
-            for note in told.notes:
-                messages.info(request, note)
-            for one in told.refused:
-                messages.error(request, f"{one.reference} was not granted: {one.why}")
-            return redirect("orders")
-        except HalfwaterError as error:
-            form = form.with_typed(request.POST).with_refusal(error)
-    page = FormPage(
-        title="Orders from a file",
-        sheets=(Sheet(form, "Bring the orders"),),
-        back="Sales",
-        back_url=reverse("sales"),
-        intro="Each order comes once, however often the file is brought. A bad cell stops the whole file.",
     )
     return render(request, "shared/form.html", {"page": page}, status=422 if form.is_refused else 200)
 
@@ -230,38 +198,6 @@ def _done(request: HttpRequest, number: int, deed: Callable[[], object], said: s
     except HalfwaterError as error:
         messages.error(request, str(error))
     return redirect("order", number)
-
-
-def _file_form() -> Form:
-    known = ", ".join(one.name for one in queries.shop_columns())
-    return Form(
-        (
-            Field(
-                "shop", "Name of the shop", help=f"Its columns are remembered. Known: {known or 'none yet'}."
-            ),
-            Field("file", "CSV file", type="file", accepts=".csv,text/csv"),
-            Field(
-                "columns",
-                "Columns",
-                type="area",
-                is_optional=True,
-                is_wide=True,
-                help="One a line, where a heading is not understood: reference=Order no. Ours are "
-                f"{', '.join(WORDS)}.",
-            ),
-        ),
-        action=reverse("orders-file"),
-    )
-
-
-def _columns(typed: str) -> dict[str, str]:
-    found = {}
-    for line in filter(None, (one.strip() for one in typed.splitlines())):
-        ours, sign, theirs = line.partition("=")
-        if not sign:
-            raise RefusedInput("columns", line, "our word, = and the heading: reference=Order no")
-        found[ours.strip()] = theirs.strip()
-    return found
 
 
 def _told(counts: Mapping[str, int], every: int) -> str:

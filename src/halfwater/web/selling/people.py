@@ -12,9 +12,10 @@ from halfwater.deeds import buyers as buyer_deeds
 from halfwater.deeds import places as place_deeds
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.figures import show_date
+from halfwater.plain.selling import PlaceRule
 from halfwater.web.requests import WHO
 from halfwater.web.selling.forms import rule_form
-from halfwater.web.selling.sheet import Button, Cell, Listing, SalesPage, plain_row
+from halfwater.web.selling.sheet import Button, Card, Listing, Row, SalesPage, plain_row
 from halfwater.web.selling.words import order_rows, plants_said
 from halfwater.web.tanks.drawers import Drawer
 
@@ -24,16 +25,22 @@ PAGE = "selling/page.html"
 def buyers(request: HttpRequest) -> HttpResponse:
     """Who ordered."""
     known = queries.buyers()
-    rows = tuple(
-        (Cell(one.name or "erased", reverse("buyer", args=[one.key])), Cell(one.place), Cell(f"{one.orders}"))
-        for one in known
-    )
     page = SalesPage(
         title="Buyers",
         answer=f"{plants_said(len(known), 'buyer')} in the book.",
         back="Sales",
         back_url=reverse("sales"),
-        listings=(Listing("Buyers", ("Buyer", "Place", "Orders"), rows, "Nobody has ordered yet."),),
+        rows_title="Buyers",
+        rows=tuple(
+            Row(
+                one.name or "erased",
+                reverse("buyer", args=[one.key]),
+                one.place,
+                plants_said(one.orders, "order"),
+            )
+            for one in known
+        ),
+        rows_empty="Nobody has ordered yet.",
     )
     return render(request, PAGE, {"page": page})
 
@@ -104,28 +111,13 @@ def places_list(request: HttpRequest) -> HttpResponse:
         except HalfwaterError as error:
             form = form.with_typed(request.POST).with_refusal(error)
     rules = queries.place_rules()
-    rows = tuple(
-        plain_row(
-            one.place,
-            one.taxon_name or "any",
-            one.kind,
-            one.text,
-            show_date(one.checked_on) if one.checked_on else "never",
-        )
-        for one in rules
-    )
     page = SalesPage(
         title="Places",
-        answer=f"{len(rules)} rules are on your list; orders are checked against them.",
+        answer=f"{plants_said(len(rules), 'rule')} on your list; orders are checked against them.",
         back="Sales",
         back_url=reverse("sales"),
-        buttons=tuple(
-            Button(
-                f"Take off: {one.place}, {one.kind}", reverse("place-remove", args=[one.key]), is_danger=True
-            )
-            for one in rules
-        ),
-        listings=(Listing("Rules", ("Place", "Taxon", "Says", "In words", "Last asked"), rows, "None yet."),),
+        cards_title="Rules",
+        cards=tuple(_rule(one) for one in rules),
         drawers=(Drawer("rule", "Add a rule", "Keep the rule", "", form, form.is_refused),),
         cautions=(place_deeds.CAUTION,),
     )
@@ -141,3 +133,16 @@ def place_remove(request: HttpRequest, key: int) -> HttpResponse:
     except HalfwaterError as error:
         messages.error(request, str(error))
     return redirect("places-list")
+
+
+def _rule(one: PlaceRule) -> Card:
+    """A rule of the list, with its way off."""
+    asked = f"Last asked {show_date(one.checked_on)}." if one.checked_on else "Never asked yet."
+    return Card(
+        one.place,
+        f"{one.taxon_name or 'Any taxon'}: {one.text or one.kind}.",
+        (asked,),
+        state=one.kind,
+        tone={"not allowed": "past", "needs paper": "due"}.get(one.kind, "quiet"),
+        button=Button("Take it off the list", reverse("place-remove", args=[one.key]), is_danger=True),
+    )

@@ -41,6 +41,29 @@ class Card:
     figures: tuple[str, ...] = ()
     asked: tuple[str, ...] = ()
     asks: str = "Why"
+    state: str = ""
+    tone: str = ""
+    url: str = ""
+    button: "Button | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One thing in a list that leads to its page."""
+
+    title: str
+    url: str
+    more: str
+    count: str
+
+
+@dataclass(frozen=True, slots=True)
+class SaidList:
+    """Sentences under a heading; `empty` stands where there are none."""
+
+    title: str
+    said: tuple[str, ...]
+    empty: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +92,10 @@ class SalesPage:
     cards_title: str = ""
     cards: tuple[Card, ...] = ()
     orders: tuple[OrderRow, ...] = ()
+    rows_title: str = ""
+    rows: tuple[Row, ...] = ()
+    rows_empty: str = ""
+    lists: tuple[SaidList, ...] = ()
     listings: tuple[Listing, ...] = ()
     links_title: str = ""
     links: tuple[Cell, ...] = ()

@@ -47,6 +47,7 @@
         "grade-large-word": Object.assign({ color: ink("due") }, word),
         "grade-span": { color: ink("water"), strokeWidth: 6, strokeOpacity: 0.45 },
         "grade-middle": { color: ink("water"), size: 60, opacity: 1 },
+        offered: { color: ink("due-mark") },
         release: { color: ink("due-mark"), strokeWidth: 1.5, strokeDash: [3, 3] },
         halo: halo,
         bar: { color: ink("water") },
