@@ -136,7 +136,7 @@ def test_bone_dry_air_has_no_dew_point() -> None:
 
 
 @pytest.mark.parametrize(
-    "wrong", [(-1, 0.5), (math.nan, 0.5), (150, -0.5), (150, 61), (150, "0.5")]
+    "wrong", [(-1, 0.5), (math.nan, 0.5), (150, -0.5), (150, 101), (150, "0.5")]
 )  # fmt: skip
 def test_nonsense_lids_are_refused(wrong: tuple) -> None:
     """Negative, nan and textual air or air changes are refused."""

@@ -45,6 +45,24 @@ def test_a_tank_laid_up_has_every_page(client: Client, page: str) -> None:
     assert ("laid up: its algae are not watched" in shown) == (page == "air")
 
 
+@pytest.mark.parametrize("page", ["", *PAGES])
+def test_a_tank_without_pots_says_so(client: Client, page: str) -> None:
+    """No pot is described: each page answers in words, and none shows the name of a field."""
+    tank = small_book()
+    changes.save_tank(tank.key, who="test", pot=None)
+    shown = _page(client, f"{page}/" if page else "")
+    assert ("pots described" in shown) or ("no pots are described" in shown) or page == "air"
+    assert "depth_mm" not in shown
+
+
+def test_the_draughtiest_lid_of_the_book_has_its_pages(client: Client) -> None:
+    """What the book takes as air changes the physics takes too."""
+    tank = small_book()
+    changes.save_tank(tank.key, who="test", lid_ach_per_h=100.0)
+    assert "100 an hour" in _page(client, "air/")
+    assert '<p class="answer' in _page(client, "")
+
+
 def test_a_floor_without_lamp_or_reading_says_what_to_note(client: Client) -> None:
     """No light is known: the page says so and leads to the reading, without a map."""
     small_book()

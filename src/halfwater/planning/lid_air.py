@@ -172,7 +172,7 @@ def _workings(
         ),
         show_range(vapour.p10, vapour.p90, "l_day", units),
         f"ashrae-2017, chapter 1; {_PRIORS}",
-        "0 to 60 air changes an hour",
+        "0 to 100 air changes an hour",
     )
     if not facts.wanted_g_30d:
         return (lost,)

@@ -22,7 +22,7 @@ _HUMIDITY = Limits("relative humidity", 0, 1, _AS_FRACTION)
 _SOME_HUMIDITY = Limits("relative humidity", 0.01, 1, _AS_FRACTION)
 _PRESSURE = Limits("air pressure", 60_000, 110_000, "Pa")
 _AIR_VOLUME = Limits("air under the lid", 0, 5000, "L")
-_AIR_CHANGES = Limits("air changes", 0, 60, "an hour")
+_AIR_CHANGES = Limits("air changes", 0, 100, "an hour")
 
 
 def saturation_vapour_pressure(temp_c: Any) -> Numbers:
@@ -306,7 +306,7 @@ def vapour_loss(
     air_volume_l : array_like
         Air under the lid. [L] Valid 0..5000.
     ach_per_h : array_like
-        Air changes an hour through the lid; broadcasts, as all do. [1/h] Valid 0..60.
+        Air changes an hour through the lid; broadcasts, as all do. [1/h] Valid 0..100.
     inside_temp_c : array_like
         Air temperature under the lid. [C] Valid -20..60.
     inside_rh_frac : array_like

@@ -11,7 +11,7 @@ from halfwater.science.air import STANDARD_PRESSURE_PA, ZERO_C_K, absolute_humid
 from halfwater.science.limits import Limits, Numbers
 
 _AIR_VOLUME = Limits("air under the lid", 1, 5000, "L")
-_AIR_CHANGES = Limits("air changes", 0, 60, "an hour")
+_AIR_CHANGES = Limits("air changes", 0, 100, "an hour")
 _LIT_HOURS = Limits("hours of light", 0, 24, "hours a day")
 _WET = Limits("wet surface", 0, 100, "m2")
 _WANTED = Limits("dry mass the plants would make", 0, 100_000, "g in 30 days")
@@ -45,7 +45,7 @@ def carbon_supply(
     air_volume_l : array_like
         Air under the lid. [L] Valid 1..5000.
     ach_per_h : array_like
-        Air changes an hour through the lid. [1/h] Valid 0..60.
+        Air changes an hour through the lid. [1/h] Valid 0..100.
     lit_h : array_like
         Hours of light a day. [h] Valid 0..24.
     temp_c : array_like
@@ -97,7 +97,7 @@ def lid_carbon(
     air_volume_l : array_like
         Air under the lid. [L] Valid 1..5000.
     ach_per_h : array_like
-        Air changes an hour. [1/h] Valid 0..60.
+        Air changes an hour. [1/h] Valid 0..100.
     lit_h : array_like
         Hours of light a day. [h] Valid 0..24.
     wanted_g_30d : array_like
@@ -168,7 +168,7 @@ def lid_humidity(
     air_volume_l : array_like
         Air under the lid. [L] Valid 1..5000.
     ach_per_h : array_like
-        Air changes an hour. [1/h] Valid 0..60.
+        Air changes an hour. [1/h] Valid 0..100.
     wet_m2 : array_like
         Wet surface under it: bath, damp clay, film on leaves. [m2] Valid 0..100.
     inside_temp_c : array_like

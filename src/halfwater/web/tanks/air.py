@@ -5,7 +5,7 @@ from datetime import date
 
 from django.urls import reverse
 
-from halfwater.plain.figures import show, show_date, show_range
+from halfwater.plain.figures import show, show_date, show_number, show_range
 from halfwater.plain.growing import Span
 from halfwater.plain.lid import AlgaeWatch, LidAir
 from halfwater.plain.tank import TankFacts
@@ -158,8 +158,10 @@ def _carbon(air: LidAir) -> str:
 def _carbon_figures(air: LidAir, units: str) -> tuple[Figure, ...]:
     ach = air.air_changes_per_h
     is_described = ach.p10 == ach.p90
-    wide = "as described" if is_described else f"{ach.p10:.2g} to {ach.p90:.2g}, not described"
-    lid = Figure("Air changes", f"{ach.p50:.2g} an hour", wide)
+    wide = (
+        "as described" if is_described else f"{show_number(ach.p10)} to {show_number(ach.p90)}, not described"
+    )
+    lid = Figure("Air changes", f"{show_number(ach.p50)} an hour", wide)
     if not air.wanted_g_30d:
         return (lid,)
     made = f"of {show(air.wanted_g_30d, 'g', units)} in the room's air"

@@ -16,6 +16,7 @@ from halfwater.web import cautions
 from halfwater.web.chart import Chart, Key
 from halfwater.web.fields import Field, Form
 from halfwater.web.measures import unit_of
+from halfwater.web.tanks.words import what_is_missing
 from halfwater.web.workings import Figure
 
 _KEYS = {
@@ -152,7 +153,7 @@ def tone_of(outlook: BathOutlook | None) -> str:
 
 
 def _unknown(found: TankBath) -> str:
-    why = found.why.rstrip(".") or "its floor or pots are not described"
+    why = what_is_missing(found.tank, found.why)
     return f"Nothing can be said of the salts in {found.tank.name} yet: {why}."
 
 
@@ -187,8 +188,8 @@ def _learned(name: str, span: Span) -> Figure:
     """What was learned of this bath: a share, or an amount whose unit its name ends in."""
     said, _, unit = name.partition(", ")
     if unit:
-        span_text = f"{span.p10:.3g} to {span.p90:.3g}, 80 % range"
-        return Figure(said.capitalize(), f"{span.p50:.3g} {unit}", span_text)
+        span_text = f"{show_number(span.p10, 1)} to {show_number(span.p90, 1)}, 80 % range"
+        return Figure(said.capitalize(), f"{show_number(span.p50, 1)} {unit}", span_text)
     return Figure(name.capitalize(), show(span.p50, "frac"), show_range(span.p10, span.p90, "frac"))
 
 
@@ -213,13 +214,15 @@ def _ph(verdict: PhVerdict | None) -> str:
 
 
 def _film_figures(film: FilmAdvice) -> tuple[Figure, ...]:
-    low, high = f"{film.film_range.p10:.2g}", f"{film.film_range.p90:.2g}"
+    low, high = (show_number(end, 0) for end in (film.film_range.p10, film.film_range.p90))
     return (
         Figure(
-            "Film on the leaves", f"{film.film_ml_m2:.3g} mL/m²", "" if low == high else f"{low} to {high}"
+            "Film on the leaves",
+            f"{show_number(film.film_ml_m2, 1)} mL/m²",
+            "" if low == high else f"{low} to {high}",
         ),
         Figure("Runs off at once", show(film.run_off_frac, "frac"), "of the spray, into the bath"),
-        Figure("Nitrogen left", f"{film.n_mg_m2:.2g} mg/m²", f"one night; {film.strength}"),
+        Figure("Nitrogen left", f"{show_number(film.n_mg_m2, 1)} mg/m²", f"one night; {film.strength}"),
         Figure("EC on the leaf", film.ec_on_leaf),
         Figure("Plain water", "tonight" if film.is_plain_night else film.plain_night or "not needed"),
     )

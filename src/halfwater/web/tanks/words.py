@@ -5,6 +5,7 @@ from datetime import date
 from halfwater.deeds.tank import TankAnswer
 from halfwater.plain.entry import EntryFact
 from halfwater.plain.figures import show, show_date, show_dates, show_minutes, show_range
+from halfwater.plain.tank import TankFacts
 from halfwater.web.workings import Figure
 
 _SUFFIX = {"spray": "l", "fill": "l", "siphon": "l", "waterline": "mm", "ec": "ms_cm", "rhizome": "mm"}
@@ -28,7 +29,8 @@ def state_of(answer: TankAnswer, today: date) -> tuple[str, str]:
 def answer_sentence(answer: TankAnswer, today: date, units: str) -> str:
     """When it must be siphoned and how much comes out."""
     if answer.depth_mm is None:
-        return f"Nothing can be said of this bath yet: {answer.why}."
+        why = dict(answer.whys).get("depth_mm", answer.why or "")
+        return f"Nothing can be said of this bath yet: {what_is_missing(answer.tank, why)}."
     now = f"The bath stands at about {show(answer.depth_mm, 'mm', units)}"
     out = show(answer.siphon_volume_l, "l", units)
     if answer.limit_line_mm is not None and answer.depth_mm >= answer.limit_line_mm:
@@ -38,6 +40,13 @@ def answer_sentence(answer: TankAnswer, today: date, units: str) -> str:
         return f"{now} and does not reach its limit line in the foreseeable time: no siphon is in sight."
     dates = show_dates(answer.siphon_p10_on, answer.siphon_p50_on, answer.siphon_p90_on, today)
     return f"{now}. Siphon it {dates}: {out} down to the low line."
+
+
+def what_is_missing(tank: TankFacts, why: str) -> str:
+    """Why nothing can be said of a bath, in the middle of a sentence."""
+    if tank.pot is None or not tank.pots:
+        return "no pots are described for it, so its clay line is not known; change the tank and say which"
+    return why.rstrip(".")
 
 
 def sharper_sentence(answer: TankAnswer, is_unnoted: bool = False) -> str:
