@@ -13,7 +13,7 @@ from halfwater.plain.growing import Span
 _FAN_STEPS = 24
 _MOST_ROWS = 10  # of the table
 _TICKS_H = (1 / 12, 0.25, 0.5, 1.0, 3.0, 6.0, 12.0, 24.0, 48.0, 96.0, 168.0, 336.0, 672.0, 1344.0, 2688.0)
-_MOST_TICKS = 6
+_MOST_TICKS = 8
 _HOURS_SAID = (
     "datum.value == 0 ? '0' : datum.value < 1 ? format(datum.value * 60, '.0f') + ' min' : "
     "datum.value < 48 ? format(datum.value, '~f') + ' h' : format(datum.value / 24, '.0f') + ' d'"

@@ -67,7 +67,7 @@ def _answer(looked: OrderPreview, new: int, missing: int) -> str:
     if looked.bad:
         return f"{said}; {plants_said(len(looked.bad), 'cell')} cannot be used, so nothing would be brought."
     if missing:
-        return f"{said}; say which line {plants_said(missing, 'article')} mean."
+        return f"{said}; say what {plants_said(missing, 'article')} stand{'s' if missing == 1 else ''} for."
     return f"{said}. Nothing is written yet."
 
 

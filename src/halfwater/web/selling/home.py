@@ -117,7 +117,7 @@ def _could(offerable: Sequence[Offerable]) -> ChartTable:
             "no price" if one.price_minor is None else show_money(one.price_minor, currency),
             f"{len(one.ready)}",
             _span(one.foreseen),
-            f"{one.protected}" if one.protected else "",
+            f"{one.protected}",
         )
         for one in offerable
         if one.ready

@@ -156,7 +156,7 @@ def _line(one: OrderLineFacts, order: OrderFacts) -> OrderLineCard:
 
 
 def _notes(order: OrderFacts) -> tuple[str, ...]:
-    said = [*order.place_notes]
+    said = [f"{note[:1].upper()}{note[1:]}" for note in order.place_notes]
     said += [f"Came {order.channel}, reference {order.reference}."] if order.reference else []
     said += [order.note] if order.note else []
     said += [f"Cancelled: {order.cancel_reason}."] if order.cancel_reason else []

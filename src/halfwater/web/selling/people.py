@@ -15,7 +15,7 @@ from halfwater.plain.figures import show_date
 from halfwater.plain.selling import PlaceRule
 from halfwater.web.requests import WHO
 from halfwater.web.selling.forms import rule_form
-from halfwater.web.selling.sheet import Button, Card, Listing, Row, SalesPage, plain_row
+from halfwater.web.selling.sheet import Button, Card, ConfirmPage, Listing, Row, SalesPage, plain_row
 from halfwater.web.selling.words import order_rows, plants_said
 from halfwater.web.tanks.drawers import Drawer
 
@@ -61,7 +61,9 @@ def buyer(request: HttpRequest, key: int) -> HttpResponse:
         )
         if value
     )
-    erase = Button("Erase the personal words", reverse("buyer-erase", args=[key]), is_danger=True)
+    erase = Button(
+        "Erase the personal words …", reverse("buyer-erase", args=[key]), is_post=False, is_danger=True
+    )
     page = SalesPage(
         title=found.name or "An erased buyer",
         answer=f"{plants_said(len(own), 'order')} in the book.",
@@ -89,9 +91,23 @@ def buyer_export(request: HttpRequest, key: int) -> HttpResponse:
     return response
 
 
-@require_POST
 def buyer_erase(request: HttpRequest, key: int) -> HttpResponse:
-    """Erase a buyer's personal words."""
+    """Erase a buyer's personal words, after asking."""
+    if request.method != "POST":
+        found = next((one for one in queries.buyers() if one.key == key), None)
+        if found is None:
+            raise Http404
+        where = reverse("buyer", args=[key])
+        page = ConfirmPage(
+            title=f"Erase {found.name or 'this buyer'}?",
+            back=found.name or "Buyer",
+            back_url=where,
+            said=("This cannot be taken back.", buyer_deeds.ERASE_CAUTION),
+            does="Erase the personal words",
+            url=reverse("buyer-erase", args=[key]),
+            is_danger=True,
+        )
+        return render(request, "selling/confirm.html", {"page": page})
     try:
         buyer_deeds.erase_buyer(key, WHO, timezone.now())
         messages.success(request, "Erased. Numbers and money of the orders stay.")
@@ -140,7 +156,7 @@ def _rule(one: PlaceRule) -> Card:
     asked = f"Last asked {show_date(one.checked_on)}." if one.checked_on else "Never asked yet."
     return Card(
         one.place,
-        f"{one.taxon_name or 'Any taxon'}: {one.text or one.kind}.",
+        f"{one.taxon_name or 'Any taxon'}: {(one.text or one.kind).rstrip('.')}.",
         (asked,),
         state=one.kind,
         tone={"not allowed": "past", "needs paper": "due"}.get(one.kind, "quiet"),
