@@ -126,6 +126,17 @@ def test_a_recipe_is_kept_as_a_mix(client: Client) -> None:
     assert dose == pytest.approx(0.1768, rel=0.01)
 
 
+def test_a_liquid_is_kept_by_volume(client: Client) -> None:
+    """A feed with a density is poured: 30 mg/L of nitrogen are 0.278 mL/L of 9-3-6 at 1.2 kg/L."""
+    small_book()
+    feed = queries.feeds()[0]
+    asked = ASKED | {"strengths": "N 30", f"use_{feed.key}": "yes", "name": "Poured", "use": "night"}
+    client.post("/mixes/build/keep/", asked)
+    mix = next(one for one in queries.mixes() if one.name == "Poured")
+    assert mix.parts[0].dose_g_l is None
+    assert mix.parts[0].dose_ml_l == pytest.approx(30 / (0.09 * 1200), rel=1e-3)
+
+
 def test_a_recipe_without_a_name_is_not_kept(client: Client) -> None:
     """The recipe stays on the page with the refusal beside the name."""
     ticks = salts(client)

@@ -16,6 +16,7 @@ from halfwater.plain.chemistry import (
     KeptTarget,
     MixLook,
     RecipeAnswer,
+    RecipePart,
     ShelfItem,
     StockPlan,
     Target,
@@ -126,21 +127,21 @@ def stocks_of(
 def keep_recipe(asked: BuildAsked, name: str, use: str, who: str) -> int:
     """The recipe becomes a mix of the book; its EC is left to be measured."""
     built = build_mix(asked)
-    parts = [
-        {
-            "feed": part.item.product.key,
-            "dose_ml_l": None if part.dose_ml_l is None or part.dose_g_l is not None else part.dose_ml_l,
-            "dose_g_l": part.dose_g_l,
-            "typed": "",
-        }
-        for part in built.recipe.parts
-    ]
+    parts = [_kept_part(part) for part in built.recipe.parts]
     if not parts:
         raise RefusedByBook("The recipe is plain water: there is nothing to keep.")
-    for part in parts:
-        unit = "g/L" if part["dose_g_l"] is not None else "mL/L"
-        part["typed"] = f"{part['dose_g_l'] or part['dose_ml_l']:.4g} {unit}"
     return changes.save_mix(who=who, name=name, use=use, parts=parts)
+
+
+def _kept_part(part: RecipePart) -> dict[str, object]:
+    """A line of the recipe as a line of a mix: a liquid by volume, a dry thing by weight."""
+    is_liquid = part.dose_ml_l is not None
+    return {
+        "feed": part.item.product.key,
+        "dose_ml_l": part.dose_ml_l,
+        "dose_g_l": None if is_liquid else part.dose_g_l,
+        "typed": f"{part.dose_ml_l:.4g} mL/L" if is_liquid else f"{part.dose_g_l:.4g} g/L",
+    }
 
 
 def _target(asked: BuildAsked) -> Target:

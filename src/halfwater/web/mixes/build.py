@@ -174,7 +174,7 @@ def _working(recipe: RecipeAnswer) -> Working:
 
 
 def _dose(part: RecipePart) -> str:
-    return f"{part.dose_g_l:.3g} g/L" if part.dose_g_l is not None else f"{part.dose_ml_l:.3g} mL/L"
+    return f"{part.dose_ml_l:.3g} mL/L" if part.dose_ml_l is not None else f"{part.dose_g_l:.3g} g/L"
 
 
 def _shown(request: HttpRequest, form: Form, built: Built | None, kept_as: Form) -> HttpResponse:

@@ -7,7 +7,7 @@ from halfwater.pictures.table import ChartTable
 from halfwater.plain.chemistry import MixLook, Settling
 from halfwater.plain.figures import show, show_list, show_range, show_small_money
 from halfwater.plain.working import Working
-from halfwater.web.mixes.words import TONES, off_text
+from halfwater.web.mixes.words import TONES, off_sign
 from halfwater.web.workings import Figure
 
 
@@ -107,7 +107,7 @@ def _strengths(look: MixLook, is_wanted: bool) -> ChartTable:
     for line in look.strengths:
         off = ""
         if line.wanted_mg_l:
-            off = off_text(line.in_all_mg_l / line.wanted_mg_l - 1.0)
+            off = off_sign(line.in_all_mg_l / line.wanted_mg_l - 1.0)
         row = (
             line.what,
             "" if line.wanted_mg_l is None else _bare(line.wanted_mg_l),
@@ -123,7 +123,7 @@ def _strengths(look: MixLook, is_wanted: bool) -> ChartTable:
 
 def _bare(value: float) -> str:
     """A strength without its unit, which stands at the head of the table."""
-    return show(value, "mg_l").split()[0]
+    return show(value, "mg_l").split()[0] if value >= 1 else f"{value:.3g}"
 
 
 def _charge(look: MixLook) -> str:

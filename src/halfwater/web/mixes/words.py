@@ -6,6 +6,7 @@ from halfwater.plain.chemistry import RecipePart, Wanted
 from halfwater.plain.mixes import FeedFacts
 
 USES = {"night": "night spray", "weak": "weak morning spray", "fill": "fill of the bath"}
+_MET_FRAC = 0.005  # off by less is met
 _GLOVES = "Gloves and eye protection when handling concentrates."  # as planning says it
 TONES = {"clear": "", "at the edge": "due", "settles": "past"}
 
@@ -25,10 +26,8 @@ def dose_text(dose_ml_l: float | None, dose_g_l: float | None) -> str:
 
 
 def amount_text(part: RecipePart) -> str:
-    """What to measure of one thing, for the volume made."""
-    weighed = "" if part.amount_g is None else f"{part.amount_g:.3g} g"
-    poured = "" if part.amount_ml is None else f"{part.amount_ml:.3g} mL"
-    return f"{poured} ({weighed})" if poured and weighed else poured or weighed
+    """What to measure of one thing, for the volume made: a liquid by volume, a dry thing by weight."""
+    return f"{part.amount_g:.3g} g" if part.amount_ml is None else f"{part.amount_ml:.3g} mL"
 
 
 def wanted_text(wanted: Sequence[Wanted]) -> str:
@@ -39,9 +38,18 @@ def wanted_text(wanted: Sequence[Wanted]) -> str:
     )
 
 
+def off_sign(off_frac: float) -> str:
+    """How far off, for a column: "met" or "−20 %"."""
+    return (
+        "met"
+        if abs(off_frac) < _MET_FRAC
+        else f"{100 * off_frac:+.0f}\N{NO-BREAK SPACE}%".replace("-", "\N{MINUS SIGN}")
+    )
+
+
 def off_text(off_frac: float) -> str:
-    """How far off: "2 % too little"."""
-    if abs(off_frac) < 0.005:
+    """How far off, in a sentence: "2 % too little"."""
+    if abs(off_frac) < _MET_FRAC:
         return "met"
     return f"{100 * abs(off_frac):.0f} % too {'much' if off_frac > 0 else 'little'}"
 
