@@ -162,6 +162,21 @@ def test_the_bath_says_that_ec_was_never_read(client: Client) -> None:
     assert "EC has never been read here" in _page(client, "bath/")
 
 
+def test_the_legend_names_what_the_picture_holds(client: Client) -> None:
+    """A bath never filled or read has no key of a fill or of a reading, one that was has both."""
+    small_book()
+    batch_on_row_a()
+    keys = re.compile(r'class="legend".*?</ul>')
+    before = " ".join(keys.findall(_page(client, "bath/")))
+    assert "fill" not in before
+    assert "reading" not in before
+    _note("ec", "0.8")
+    _note("fill", "2 L")
+    after = " ".join(keys.findall(_page(client, "bath/")))
+    assert "fill" in after
+    assert "reading" in after
+
+
 def test_the_air_says_how_humidity_is_known(client: Client) -> None:
     """Worked out first, read once it is noted."""
     small_book()

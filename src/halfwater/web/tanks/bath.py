@@ -80,7 +80,9 @@ def bath_part(found: TankBath) -> BathPart:
     url = reverse("tank-bath", args=[found.tank.name])
     if outlook is None:
         return BathPart(_unknown(found), "", None, url)
-    return BathPart(outlook.said, outlook.verdict.said, bath_chart(outlook), url, tone_of(outlook))
+    verdict = outlook.verdict.said
+    verdict = "" if verdict in outlook.said else verdict  # said once
+    return BathPart(outlook.said, verdict, bath_chart(outlook), url, tone_of(outlook))
 
 
 def bath_page(found: TankBath, form: Form, units: str) -> BathPage:
@@ -139,8 +141,16 @@ def bath_chart(outlook: BathOutlook) -> Chart:
         caption=f"{bath_sentence(picture)}.",
         spec=_spec_of(picture),
         table=bath_table(picture),
-        keys=tuple(Key(word, f"shared/keys/{key}.html") for key, word in _KEYS.items()),
+        keys=tuple(
+            Key(word, f"shared/keys/{key}.html") for key, word in _KEYS.items() if key not in _unseen(outlook)
+        ),
     )
+
+
+def _unseen(outlook: BathOutlook) -> set[str]:
+    """The keys of what this picture does not hold."""
+    seen = {mark.kind for mark in outlook.marks}
+    return {"siphon", "fill"} - seen | (set() if outlook.readings else {"reading"})
 
 
 def tone_of(outlook: BathOutlook | None) -> str:

@@ -26,7 +26,7 @@ from halfwater.web.tanks.drawers import SECOND_FIELDS, Drawer, drawers, opened, 
 from halfwater.web.tanks.page import TankPage, tank_page, tanks_page
 from halfwater.web.tanks.words import light_sentence
 
-ENTRIES_SHOWN = 20
+ENTRIES_SHOWN = 12
 
 
 def tanks(request: HttpRequest) -> HttpResponse:
