@@ -85,13 +85,13 @@ def draw_salts(
 
     Source: own definition
     """
-    luck = _luck(len(track.end.mean), draws, seed)
-    run = _Run(tank, track, ahead, noise, held_l, _joint(track, luck.state))
+    of_state, of_bias, of_steps = _luck(len(track.end.mean), draws, seed)
+    run = _Run(tank, track, ahead, noise, held_l, _joint(track, of_state))
     start = run.snapshot()
-    bias = 1.0 + starting.METER_BIAS_FRAC * luck.bias
+    bias = 1.0 + starting.METER_BIAS_FRAC * of_bias
     day, fan = [0.0], [run.ec()]
     run.siphon_where_due(0.0, 0.0, run.salts, run.volume)
-    for span, z in zip(_STEPS, luck.steps, strict=True):
+    for span, z in zip(_STEPS, of_steps, strict=True):
         if day[-1] >= FAN_DAYS and run.is_done():
             break
         run.step(span, z)
@@ -107,24 +107,18 @@ def draw_salts(
     )
 
 
-@dataclass(frozen=True)
-class _Luck:
-    """Normals of one seed: the same for every tank, so that tanks differ by what is known of them alone."""
-
-    state: Floats  # (state, draws / 2)
-    bias: Floats  # (draws,)
-    steps: tuple[Floats, ...]  # (7, draws) each, times the root of its days
-
-
 @lru_cache(maxsize=2)
-def _luck(size: int, draws: int, seed: int) -> _Luck:
-    """Drawn once; every tank of a page asks for the same."""
+def _luck(size: int, draws: int, seed: int) -> tuple[Floats, Floats, tuple[Floats, ...]]:
+    """Normals of one seed, drawn once, for every tank of a page asks for the same.
+
+    Of the state now, (size, draws / 2); of the meter's bias; of each step, (7, draws) by root days.
+    """
     rng = np.random.default_rng(seed)
     state, bias = rng.standard_normal((size, draws // 2)), rng.standard_normal(draws)
     steps = tuple(rng.standard_normal((7, draws)) * np.sqrt(span) for span in _STEPS)
     for drawn in (state, bias, *steps):
         drawn.flags.writeable = False
-    return _Luck(state, bias, steps)
+    return state, bias, steps
 
 
 def _joint(track: BathTrack, z: Floats) -> Floats:
