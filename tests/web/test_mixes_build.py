@@ -175,6 +175,30 @@ def test_a_stock_that_cannot_be_is_answered(client: Client, field: str, typed: s
         assert f'value="{typed}"' in page
 
 
+def test_stocks_of_what_cannot_be_built_lead_back_to_the_form(client: Client) -> None:
+    """The form shows the refusal and all that was typed."""
+    ticks = salts(client)
+    answer = client.get("/mixes/build/stocks/", ASKED | ticks | {"strengths": "N fifty"}, follow=True)
+    assert answer.status_code == 422
+    assert 'id="strengths-refusal"' in answer.content.decode()
+
+
+def test_a_grower_of_us_units_reads_them(client: Client) -> None:
+    """Gallons to make, and the temperature in °F."""
+    small_book(units="us", density="1.2 kg/L")
+    asked = ASKED | {"strengths": "N 30", "volume": "2", f"use_{queries.feeds()[0].key}": "yes"}
+    page = client.get("/mixes/build/", asked | {"temp": "68"}).content.decode()
+    assert "To measure for 2 gal" in page
+    assert "at 68 °F" in page
+
+
+def test_an_empty_book_compares_nothing(client: Client) -> None:
+    """Without a mix the page says so."""
+    answer = client.get("/mixes/compare/")
+    assert answer.status_code == 200
+    assert "No mix to compare yet." in answer.content.decode()
+
+
 def test_mixes_stand_side_by_side(
     client: Client, django_assert_max_num_queries: Callable[[int], AbstractContextManager[object]]
 ) -> None:

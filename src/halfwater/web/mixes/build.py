@@ -145,7 +145,7 @@ def _built(recipe: RecipeAnswer, form: Form, kept_as: Form, nursery: NurseryFact
         volume=show(recipe.volume_l, "l", nursery.units),
         parts=weigh_lines(recipe, nursery.currency),
         missed=tuple(MissedLine(one.what, off_text(one.off_frac), one.why) for one in recipe.missed),
-        look=look_part(recipe.look, nursery.currency),
+        look=look_part(recipe.look, nursery),
         carried=hidden(form, {one.name: one.value for one in form.fields}, "kept"),
         keep=kept_as,
         workings=(_working(recipe), *recipe.look.workings),

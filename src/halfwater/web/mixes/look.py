@@ -6,6 +6,7 @@ from halfwater.pictures.strengths import StrengthBar, draw_strengths
 from halfwater.pictures.table import ChartTable
 from halfwater.plain.chemistry import MixLook, Settling
 from halfwater.plain.figures import show, show_list, show_range, show_small_money
+from halfwater.plain.nursery import NurseryFacts
 from halfwater.plain.working import Working
 from halfwater.web.mixes.words import TONES, off_sign
 from halfwater.web.workings import Figure
@@ -37,7 +38,7 @@ class LookPart:
     workings: tuple[Working, ...]
 
 
-def look_part(look: MixLook, currency: str) -> LookPart:
+def look_part(look: MixLook, nursery: NurseryFacts) -> LookPart:
     """The chemistry of a mix."""
     is_wanted = any(line.wanted_mg_l is not None for line in look.strengths)
     notes = list(look.not_modelled)
@@ -45,7 +46,7 @@ def look_part(look: MixLook, currency: str) -> LookPart:
         notes.append(f"No price is known of {show_list(look.unpriced)}: the cost is without it.")
     return LookPart(
         drawing=_drawing(look),
-        figures=look_figures(look, currency),
+        figures=look_figures(look, nursery),
         strengths=_strengths(look, is_wanted),
         ec_text=look.ec.text,
         urea="" if "urea" in look.ec.text else urea_text(look),
@@ -57,7 +58,7 @@ def look_part(look: MixLook, currency: str) -> LookPart:
     )
 
 
-def look_figures(look: MixLook, currency: str) -> tuple[Figure, ...]:
+def look_figures(look: MixLook, nursery: NurseryFacts) -> tuple[Figure, ...]:
     """EC with its range, pH, cost, water and temperature."""
     ec = look.ec
     found = [
@@ -71,8 +72,8 @@ def look_figures(look: MixLook, currency: str) -> tuple[Figure, ...]:
     if look.ph is not None:
         standing = "" if look.ph_standing is None else f"{look.ph_standing:.1f} once it has stood in the air"
         found.append(Figure("pH as mixed", f"{look.ph:.1f}", standing))
-    cost = "not known" if look.cost_minor is None else show_small_money(look.cost_minor, currency)
-    found.append(Figure("A litre costs", cost, f"at {show(look.temp_c, 'c')}"))
+    cost = "not known" if look.cost_minor is None else show_small_money(look.cost_minor, nursery.currency)
+    found.append(Figure("A litre costs", cost, f"at {show(look.temp_c, 'c', nursery.units)}"))
     return tuple(found)
 
 

@@ -92,7 +92,7 @@ def mix_page(
         workings=(*_workings(mix, recipe), *(look.workings if look else ())),
         edit_url=reverse("mix-edit", args=[mix.key]),
         key=mix.key,
-        look=look_part(look, nursery.currency) if look else None,
+        look=look_part(look, nursery) if look else None,
         looked=looked,
     )
 

@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from halfwater.book import queries
-from halfwater.deeds.mix_build import stocks_of
+from halfwater.deeds.mix_build import build_mix, stocks_of
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.chemistry import Stock, StockPart, StockPlan
 from halfwater.plain.figures import show
@@ -66,6 +66,7 @@ def recipe_stocks(request: HttpRequest) -> HttpResponse:
     back = f"{reverse('mix-build')}?{typed.urlencode()}"
     try:
         asked = asked_of(ask, typed)
+        build_mix(asked)
     except HalfwaterError:
         return redirect(back)
     typed_too = {one.name: one.value for one in form.fields} | {key: typed[key] for key in typed}
@@ -127,7 +128,7 @@ def stocks_page(
         dosing=_dosing(plan),
         strongest=_strongest(plan),
         bottles=tuple(_bottle(one) for one in plan.stocks),
-        diluted=look_part(plan.diluted, nursery.currency),
+        diluted=look_part(plan.diluted, nursery),
         form=form,
         carried=carried,
         cautions=minded(plan.cautions, cautions.CONCENTRATE, cautions.BOTTLES),
