@@ -275,3 +275,14 @@ def test_older_entries_leave_none_out(client: Client) -> None:
         address = older[1] if older else ""
     assert all(f"/entries/{new.uuid}/" in seen for new in news)
     assert client.get("/tanks/at/North/?skip=-3").status_code == 404
+
+
+@pytest.mark.parametrize(("shows", "said"), [("1.30", "1.087"), ("9", "standard")])
+def test_a_meter_check_is_judged_at_once(client: Client, shows: str, said: str) -> None:
+    """Beside the word that it is noted stands what it says of the meter, good or past use."""
+    small_book()
+    typed = {"value": shows, "standard": "1.413"}
+    page = client.post("/tanks/at/North/note/meter/", typed, follow=True).content.decode()
+    (message,) = re.findall(r'role="status".*?</span>', page, re.S)
+    assert "EC meter check: noted for North." in message
+    assert said in message

@@ -13,10 +13,12 @@ from django.views.decorators.http import require_POST
 from halfwater.book import queries
 from halfwater.deeds.bath import bath_of, baths_of
 from halfwater.deeds.clock import local_day
+from halfwater.deeds.meter import judged
 from halfwater.deeds.notes import NotedEntry, Typed, note, read_entry
 from halfwater.deeds.photos import keep_photo
 from halfwater.deeds.tank import tank_answer, tank_answers
 from halfwater.errors import HalfwaterError, RefusedInput
+from halfwater.plain.entry import EntryFact
 from halfwater.plain.tank import TankFacts
 from halfwater.web.fields import Form
 from halfwater.web.requests import WHO
@@ -24,7 +26,7 @@ from halfwater.web.tanks.bath import bath_part, tone_of
 from halfwater.web.tanks.care import care_parts
 from halfwater.web.tanks.drawers import SECOND_FIELDS, Drawer, drawers, opened, typed_value
 from halfwater.web.tanks.page import TankPage, tank_page, tanks_page
-from halfwater.web.tanks.words import light_sentence
+from halfwater.web.tanks.words import entry_amount, light_sentence
 
 ENTRIES_SHOWN = 12
 
@@ -60,10 +62,19 @@ def note_entry(request: HttpRequest, name: str, kind: str) -> HttpResponse:
         page = _page(facts, now, opened(made, kind, request.POST, _on_form(error, drawer.form, kind)), 0)
         return render(request, "tanks/page.html", {"page": page}, status=422)
     said = "was in the book already" if noted.was_there else "noted"
-    messages.success(
-        request, f"{drawer.title}: {said} for {facts.name}.", extra_tags=f"entry:{noted.entry.uuid}"
-    )
+    said = f"{drawer.title}: {said} for {facts.name}. {_judgement(noted.entry)}".rstrip()
+    messages.success(request, said, extra_tags=f"entry:{noted.entry.uuid}")
     return redirect("tank", facts.name)
+
+
+def _judgement(entry: EntryFact) -> str:
+    """What a check says of the meter, beside the word that it is noted."""
+    if entry.kind != "meter":
+        return ""
+    try:
+        return judged(entry_amount(entry, "")).text
+    except RefusedInput as refused:
+        return f"No correction comes of it: {refused.accepted}."
 
 
 def known_tank(name: str) -> TankFacts:
