@@ -49,6 +49,26 @@ def test_a_bad_salt_sheet_is_refused(typed: dict[str, str], field: str) -> None:
     assert len(shelf.shelf()) == len(SALTS)
 
 
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("CuSO4.5H2O", "CuSO4·5H2O"),
+        ("CuSO4 * 5 H2O", "CuSO4·5H2O"),
+        ("CuSO4 x 5H2O", "CuSO4·5H2O"),
+        ("CuSO4x5H2O", "CuSO4·5H2O"),
+        ("CuSO4 · 5 H2O", "CuSO4·5H2O"),
+        ("CuSO4 pentahydrate", "CuSO4·5H2O"),
+        ("MnSO4 Monohydrate", "MnSO4·H2O"),
+        ("K2SO4 anhydrous", "K2SO4"),
+        ("5Ca(NO3)2.NH4NO3.10H2O", "5Ca(NO3)2·NH4NO3·10H2O"),
+    ],
+)
+def test_crystal_water_as_growers_write_it(typed: str, kept: str) -> None:
+    """A stop, a star, an x, blanks or a word before the crystal water: one formula is kept."""
+    key = shelf.save_salt_sheet({"salt_name": "other", "formula": typed}, WHO)
+    assert [row.feed.formula for row in shelf.shelf() if row.key == key] == [kept]
+
+
 def test_what_is_used_up_is_not_mixed_from() -> None:
     """A feed that is not at hand stays in the book and off the shelf."""
     typed = {"label": "9-3-6", "form": "liquid", "density": "1.2 kg/L", "feed_name": "Leaf",
@@ -125,6 +145,14 @@ def test_waters_are_named_and_blended() -> None:
     for bad in ("Lake", "50 % Tap + 20 % rain"):
         with pytest.raises(RefusedInput):
             source_water.water_named(bad)
+
+
+def test_a_wrong_ph_is_refused_beside_its_own_field() -> None:
+    """A pH of 15 is no fault of the EC."""
+    with pytest.raises(RefusedInput) as refused:
+        source_water.save_water_sheet({"water_name": "Odd", "ph": "15", "water_ec": "0.4"}, WHO)
+    assert refused.value.field == "ph"
+    assert "Odd" not in [kept.water.name for kept in source_water.waters()]
 
 
 def test_a_water_sheet_is_held_to_what_water_can_be() -> None:

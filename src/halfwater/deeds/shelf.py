@@ -25,6 +25,12 @@ _KNOWN = (
     ("Iron sulphate", "FeSO4·7H2O"), ("Nitric acid", "HNO3"), ("Phosphoric acid", "H3PO4"),
 )  # fmt: skip
 
+_HYDRATES = {
+    "monohydrate": "", "dihydrate": "2", "trihydrate": "3", "tetrahydrate": "4",
+    "pentahydrate": "5", "hexahydrate": "6", "heptahydrate": "7", "octahydrate": "8", "nonahydrate": "9",
+    "decahydrate": "10", "anhydrous": "",
+}  # fmt: skip
+
 
 @dataclass(frozen=True, slots=True)
 class ShelfRow:
@@ -113,10 +119,17 @@ def read_pack(sheet: Sheet, currency: str) -> dict[str, object]:
 
 
 def _formula(text: str) -> str:
-    """The raised dot, which no keyboard has, where a full stop or a star stands before the crystal water."""
-    if "·" in text or "+" in text:
-        return text
-    return re.sub(r"(?<=[A-Za-z)\d])[.*•∙⋅](?=\d*(?:\.\d+)?H2O$)", "·", text, count=1)
+    """The raised dot, which no keyboard has, where a stop, a star, an x or a word tells the crystal water."""
+    words = re.fullmatch(rf"(.*[A-Za-z)\d])[\s,-]+({'|'.join(_HYDRATES)})\s*", text, flags=re.IGNORECASE)
+    if words is not None and words[2].lower() == "anhydrous":
+        return words[1].strip()
+    if words is not None:
+        return f"{words[1].strip()}·{_HYDRATES[words[2].lower()]}H2O"
+    bare = re.sub(r"\s+", "", text)
+    if "·" in bare or "+" in bare:
+        return bare
+    dotted = re.sub(r"(?<=[A-Za-z)\d])[.*•∙⋅](?=[A-Z(])", "·", bare)
+    return re.sub(r"(?<=[A-Za-z)\d])[.*•∙⋅xX×](?=\d*(?:\.\d+)?H2O$)", "·", dotted, count=1)
 
 
 def _pack_size(text: str) -> tuple[float | None, float | None]:

@@ -112,9 +112,9 @@ def save_water_sheet(typed: Mapping[str, str], who: str, key: int | None = None)
         )
 
 
-_NAMES = {"EC": "water_ec", "pH": "ph", "alkalinity": "alkalinity", "hardness": "hardness", "calcium": "ca",
-          "magnesium": "mg", "sodium": "na", "potassium": "k", "chloride": "cl", "sulphate": "so4",
-          "nitrate": "no3"}  # fmt: skip
+_NAMES = {"EC": "water_ec", "pH of the water": "ph", "alkalinity": "alkalinity",
+          "hardness": "hardness", "calcium": "ca", "magnesium": "mg", "sodium": "na",
+          "potassium": "k", "chloride": "cl", "sulphate": "so4", "nitrate": "no3"}  # fmt: skip
 
 
 def _field_name(field: str) -> str:
