@@ -1,4 +1,4 @@
-"""The sales picture: steps, the sell-out, the fan of those who came too late; the shelf of pots."""
+"""The sales picture: steps, the sell-out, the fan of those who came too late; the row of pots."""
 
 import json
 import re
@@ -6,8 +6,8 @@ import re
 import pytest
 import vl_convert
 
+from halfwater.pictures.pot_row import MOST, PotRow, draw_pot_row, pot_row_sentence
 from halfwater.pictures.sales import SalesPicture, sales_sentence, sales_spec, sales_steps, sales_table
-from halfwater.pictures.sales_shelf import MOST, ShelfPicture, draw_shelf, shelf_sentence
 from halfwater.pictures.sales_wanted import WantedLine, wanted_sentence, wanted_spec, wanted_table
 from halfwater.plain.growing import Span
 
@@ -65,19 +65,19 @@ def test_the_spec_is_drawn_and_carries_no_colour(picture: SalesPicture) -> None:
     assert f">{picture.offered} offered</text>" in vl_convert.vegalite_to_svg({**spec, "width": 500})
 
 
-def test_the_shelf_draws_a_pot_for_each_pot() -> None:
+def test_the_row_draws_a_pot_for_each_pot() -> None:
     """Ordered, held and free ones, each by its own shape, and the same in words."""
-    picture = ShelfPicture(ordered=5, held=2, free=3)
-    drawn = draw_shelf(picture)
+    picture = PotRow(ordered=5, held=2, free=3)
+    drawn = draw_pot_row(picture)
     counts = [len(re.findall(f"is-{one}", drawn)) for one in ("ordered", "held", "free")]
     assert counts == [5, 2, 3]
-    assert shelf_sentence(picture) == "5 of 10 pots ordered, 2 held, 3 free"
+    assert pot_row_sentence(picture) == "5 of 10 pots ordered, 2 held, 3 free"
 
 
 def test_a_full_house_is_drawn_small_and_says_so() -> None:
     """Two thousand pots are drawn as few; what one of them stands for is said."""
-    drawn = draw_shelf(ShelfPicture(1500, 0, 500))
-    assert drawn.count("shelf-pot") <= MOST + 2
+    drawn = draw_pot_row(PotRow(1500, 0, 500))
+    assert drawn.count("row-pot") <= MOST + 2
     assert "one drawn pot stands for 25" in drawn
 
 

@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from halfwater.book import queries
 from halfwater.deeds.releases import show_instant
-from halfwater.pictures.sales_shelf import STANDINGS, ShelfPicture, draw_shelf, draw_standing, shelf_sentence
+from halfwater.pictures.pot_row import STANDINGS, PotRow, draw_pot_row, draw_standing, pot_row_sentence
 from halfwater.plain.figures import show_money
 from halfwater.plain.selling import LineFacts, OfferedPot, ReleaseFacts
 from halfwater.web.selling.words import RELEASE_TONES, plants_said, release_said, spots_in_short
@@ -15,7 +15,7 @@ from halfwater.web.selling.words import RELEASE_TONES, plants_said, release_said
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """One sign of the shelf's legend."""
+    """One sign in the legend of the row of pots."""
 
     word: str
     drawing: str
@@ -29,7 +29,7 @@ class LineCard:
     url: str
     price: str
     limit: str
-    shelf: str
+    pot_row: str
     said: str
     more: tuple[str, ...]
     where: str
@@ -48,18 +48,18 @@ class ReleaseCard:
     tone: str
     when: str
     said: str
-    shelf: str
+    pot_row: str
     lines: str
 
 
 def marks() -> tuple[Mark, ...]:
-    """The legend of the shelf."""
+    """The legend of the row of pots."""
     return tuple(Mark(one, draw_standing(one)) for one in STANDINGS)
 
 
-def shelf_of(*lines: LineFacts) -> ShelfPicture:
+def pots_of(*lines: LineFacts) -> PotRow:
     """How many pots of some lines are ordered, held and free."""
-    return ShelfPicture(
+    return PotRow(
         sum(one.ordered for one in lines), sum(one.held for one in lines), sum(one.free for one in lines)
     )
 
@@ -69,7 +69,7 @@ def line_card(
 ) -> LineCard:
     """A line as it stands on the page of its release."""
     nursery = queries.nursery()
-    shelf = shelf_of(line)
+    row = pots_of(line)
     free = [pot for pot in (pots or {}).get(line.key, ()) if pot.order is None and not pot.hold]
     more = []
     if line.sold_out_at is not None:
@@ -82,8 +82,8 @@ def line_card(
         url=reverse("line", args=[release.key, line.key]),
         price=show_money(line.price_minor, nursery.currency),
         limit=f"at most {line.limit_per_buyer} a buyer" if line.limit_per_buyer else "no limit a buyer",
-        shelf=draw_shelf(shelf) if shelf.pots else "",
-        said=f"{shelf_sentence(shelf)}." if shelf.pots else "No pot stands behind it yet.",
+        pot_row=draw_pot_row(row) if row.pots else "",
+        said=f"{pot_row_sentence(row)}." if row.pots else "No pot stands behind it yet.",
         more=tuple(more),
         where=spots_in_short(free),
         state=state,
@@ -102,7 +102,7 @@ def line_state(release: ReleaseFacts, line: LineFacts) -> tuple[str, str]:
 def release_card(facts: ReleaseFacts) -> ReleaseCard:
     """A release as it stands in a list."""
     nursery = queries.nursery()
-    shelf = shelf_of(*facts.lines)
+    row = pots_of(*facts.lines)
     instants = [at for at in (facts.opened_at, facts.opens_at) if at is not None]
     when = (
         "" if facts.state == "drafted" or not instants else f"Opened {show_instant(max(instants), nursery)}."
@@ -114,6 +114,6 @@ def release_card(facts: ReleaseFacts) -> ReleaseCard:
         tone=RELEASE_TONES.get(facts.state, ""),
         when=when,
         said=release_said(facts),
-        shelf=draw_shelf(shelf) if shelf.pots else "",
+        pot_row=draw_pot_row(row) if row.pots else "",
         lines=", ".join(f"{one.taxon_name} {one.grade}" for one in facts.lines),
     )

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from functools import lru_cache
 
 from halfwater.book import queries
 from halfwater.deeds.demand import SalesOutlook, sales_outlook
@@ -10,6 +11,7 @@ from halfwater.plain.demand import LineOutlook, PastLine
 from halfwater.web.chart import Chart, Key
 
 _HOUR_S = 3600.0
+_PLACES = 2  # of hours: half a minute, so that a page looked at again is the same
 
 
 def lines_sold(release: int, now: datetime) -> tuple[PastLine, ...]:
@@ -54,7 +56,9 @@ def line_chart(line: PastLine, now: datetime) -> Chart:
     return _chart(picture)
 
 
+@lru_cache(maxsize=32)
 def _chart(picture: SalesPicture) -> Chart:
+    """The chart; the same picture is drawn up once."""
     keys = [Key("ordered", "shared/keys/water.html"), Key("offered", "shared/keys/clay.html")]
     if picture.has_fan:
         keys += [
@@ -83,7 +87,7 @@ def _until_h(lines: Sequence[PastLine], opened_at: datetime, now: datetime, is_s
     if is_sold_out:
         last = max((one.sold_out_at for one in lines if one.sold_out_at is not None), default=now)
         return max(_hours(opened_at, last) * 1.15, 1 / 60)
-    return _hours(opened_at, max(closed) if len(closed) == len(lines) else now)
+    return round(_hours(opened_at, max(closed) if len(closed) == len(lines) else now), _PLACES)
 
 
 def _hours(start: datetime, end: datetime) -> float:

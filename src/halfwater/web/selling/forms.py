@@ -52,8 +52,8 @@ def release_form(known: ReleaseFacts | None) -> Form:
 def line_form(release: int) -> Form:
     """A new line, with the pots behind it."""
     currency = queries.nursery().currency
-    standing = {pot.taxon: pot.taxon_name for pot in queries.standing_pots()}
-    taxa = tuple((name, name) for name in sorted(standing.values(), key=str.casefold))
+    standing = {one.taxon_name for one in queries.batches()}
+    taxa = tuple((name, name) for name in sorted(standing, key=str.casefold))
     fields = (
         Field("taxon", "Taxon", type="select", choices=taxa),
         Field("grade", "Grade", "standard", type="choice", choices=tuple((one, one) for one in GRADES)),

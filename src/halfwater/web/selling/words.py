@@ -16,6 +16,7 @@ from halfwater.plain.selling import OfferedPot, OrderFacts, ReleaseFacts
 ORDER_TONES = {"placed": "due", "paid": "due", "packed": "due", "cancelled": "past"}
 RELEASE_TONES = {"drafted": "quiet", "sold out": "due", "closed": "quiet"}
 WAITING = ("placed", "paid", "packed")
+_MOST_RUNS = 16  # named of each tank
 _SPOT = re.compile(r"([A-Za-z]+)(\d+)$")
 
 
@@ -63,11 +64,19 @@ def plants_said(count: int, word: str = "plant") -> str:
 
 
 def spots_in_short(pots: Iterable[OfferedPot]) -> str:
-    """Where pots stand, runs of spots drawn together: "South A1-A4, B2; North C1"."""
+    """Where pots stand, runs of spots drawn together: "South A1-A4, B2; North C1".
+
+    Of many scattered ones the first runs of each tank are named.
+    """
     by_tank: dict[str, list[str]] = defaultdict(list)
     for pot in pots:
         by_tank[pot.tank].append(pot.spot)
-    return "; ".join(f"{tank} {', '.join(_runs(spots))}" for tank, spots in by_tank.items() if tank)
+    return "; ".join(f"{tank} {_named(_runs(spots))}" for tank, spots in by_tank.items() if tank)
+
+
+def _named(runs: Sequence[str]) -> str:
+    rest = f" and {len(runs) - _MOST_RUNS} more rows" if len(runs) > _MOST_RUNS else ""
+    return f"{', '.join(runs[:_MOST_RUNS])}{rest}"
 
 
 def _runs(spots: Sequence[str]) -> list[str]:

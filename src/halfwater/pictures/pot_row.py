@@ -1,4 +1,4 @@
-"""The sales shelf: the pots behind a line as small pots, ordered, held and free ones told by their shape."""
+"""The row of pots: the pots behind a line as small pots, ordered, held and free ones told by their shape."""
 
 from dataclasses import dataclass
 from html import escape
@@ -15,7 +15,7 @@ STANDINGS = ("ordered", "held", "free")
 
 
 @dataclass(frozen=True, slots=True)
-class ShelfPicture:
+class PotRow:
     """How many pots of a line are ordered, held and free."""
 
     ordered: int
@@ -28,13 +28,13 @@ class ShelfPicture:
         return self.ordered + self.held + self.free
 
 
-def shelf_sentence(picture: ShelfPicture) -> str:
+def pot_row_sentence(picture: PotRow) -> str:
     """The drawing in words."""
     held = f", {picture.held} held" if picture.held else ""
     return f"{picture.ordered} of {picture.pots} pots ordered{held}, {picture.free} free"
 
 
-def draw_shelf(picture: ShelfPicture) -> str:
+def draw_pot_row(picture: PotRow) -> str:
     """The pots in rows: full ones are ordered, banded ones held, those with a leaf free."""
     each = max(1, -(-picture.pots // MOST))
     standings = [
@@ -44,13 +44,13 @@ def draw_shelf(picture: ShelfPicture) -> str:
     ]
     rows = max(1, -(-len(standings) // ROW))
     across = min(ROW, max(len(standings), 10))
-    said = shelf_sentence(picture) + (f"; one drawn pot stands for {each}" if each > 1 else "")
+    said = pot_row_sentence(picture) + (f"; one drawn pot stands for {each}" if each > 1 else "")
     pots = "".join(
         f'<g transform="translate({place % ROW * _STEP:g} {place // ROW * _HIGH:g})">{_pot(standing)}</g>'
         for place, standing in enumerate(standings)
     )
     return (
-        f'<svg class="shelf" role="img" aria-label="{escape(said)}" width="{across * _STEP * _SHOWN:g}" '
+        f'<svg class="pot-row" role="img" aria-label="{escape(said)}" width="{across * _STEP * _SHOWN:g}" '
         f'height="{rows * _HIGH * _SHOWN:g}" viewBox="0 0 {across * _STEP:g} {rows * _HIGH:g}" '
         f'xmlns="http://www.w3.org/2000/svg">{pots}</svg>'
     )
@@ -63,9 +63,9 @@ def draw_standing(standing: str) -> str:
 
 def _pot(standing: str) -> str:
     fill = "#0e5a52" if standing == "ordered" else "none"
-    more = {"held": f'<path class="shelf-tie" d="{_TIE}" fill="none" stroke="#7d5200"/>',
-            "free": f'<path class="shelf-leaf" d="{_LEAF}" fill="#9fc6b9"/>'}  # fmt: skip
+    more = {"held": f'<path class="row-tie" d="{_TIE}" fill="none" stroke="#7d5200"/>',
+            "free": f'<path class="row-leaf" d="{_LEAF}" fill="#9fc6b9"/>'}  # fmt: skip
     return (
-        f'<path class="shelf-pot is-{standing}" d="{_RIM}" fill="{fill}" stroke="#0e5a52"/>'
+        f'<path class="row-pot is-{standing}" d="{_RIM}" fill="{fill}" stroke="#0e5a52"/>'
         f"{more.get(standing, '')}"
     )
