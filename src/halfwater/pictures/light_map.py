@@ -77,16 +77,15 @@ def light_table(plan: LightPlan) -> ChartTable:
     rows = tuple(
         (
             spot.name,
-            show(spot.ppfd_umol_m2_s.p50, "umol_m2_s"),
-            show(spot.dli_mol_m2_d.p50, "mol_m2_d"),
-            show_range(spot.dli_mol_m2_d.p10, spot.dli_mol_m2_d.p90, "mol_m2_d"),
+            show_number(spot.ppfd_umol_m2_s.p50, 1),
+            show_number(spot.dli_mol_m2_d.p50, 2),
+            f"{show_number(spot.dli_mol_m2_d.p10, 2)} to {show_number(spot.dli_mol_m2_d.p90, 2)}",
             f"{spot.word} for {spot.taxon_name}" if spot.taxon_name else "empty",
         )
         for spot in plan.spots
     )
-    return ChartTable(
-        light_sentence(plan), ("spot", "lamp", "in a day", "80 % range", "what stands there"), rows
-    )
+    heads = ("spot", "lamp, µmol/m²/s", "a day, mol/m²/d", "80 % range", "what stands there")
+    return ChartTable(light_sentence(plan), heads, rows)
 
 
 def shade_of(dli_mol_m2_d: float) -> int:
@@ -125,7 +124,7 @@ def _spot(spot: SpotLight, plan: LightPlan) -> str:
         said += f", uncertain ({span})"
     if spot.taxon_name:
         said += f", {spot.word} for {spot.taxon_name}"
-    ring = f'<circle class="light-read" r="{radius * 0.86:.1f}" fill="none"/>'
+    ring = f'<circle class="light-read is-on-{shade_of(daily)}" r="{radius * 0.86:.1f}" fill="none"/>'
     number = _number(spot, plan.shown)
     sign = _SIGNS.get(spot.word, "") if spot.taxon_name else ""
     return (
