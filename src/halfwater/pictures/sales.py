@@ -177,7 +177,7 @@ def _time_axis(alt: Any, picture: SalesPicture) -> Any:
         scale = alt.Scale(domain=domain, nice=False)
         step = next((one for one in _TICKS_H if picture.end_h / one <= _MOST_TICKS), _TICKS_H[-1])
         ticks = [place * step for place in range(int(picture.end_h / step) + 1)]
-    axis = alt.Axis(values=ticks, labelExpr=_HOURS_SAID, grid=False, labelOverlap=True)
+    axis = alt.Axis(values=ticks, labelExpr=_HOURS_SAID, grid=False, labelOverlap="greedy", labelSeparation=8)
     return alt.X("t:Q", title="since the opening", scale=scale, axis=axis)
 
 

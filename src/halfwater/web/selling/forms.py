@@ -191,7 +191,13 @@ def substitute_form(order: OrderFacts, line: OrderLineFacts) -> Form:
     )
     plants = f"{line.missing or line.plants - line.cancelled}"
     fields = (
-        Field("plants", "How many", plants, help=f"{line.missing} of them died.", inputmode="numeric"),
+        Field(
+            "plants",
+            "How many",
+            plants,
+            help=f"{line.missing} of them died." if line.missing else "",
+            inputmode="numeric",
+        ),
         Field(
             "from_line",
             "Free plants of",
