@@ -141,6 +141,11 @@ def test_stocks_keep_calcium_from_phosphate(halfwater: Command) -> None:
     assert not calcium & {"Monopotassium phosphate", "Epsom salt"}
     assert plan["dose_ml_l"] == pytest.approx(10.0)
     assert "Stock A" in halfwater("mix", *WANTED, "--stock", "100")[1]
+    changes.save_feed(who=WHO, name="Urea feed", form="dry", basis="w/w", n_frac=0.46, n_urea_frac=0.46)
+    urea = ("--strengths", "N 20", "--use", "Urea feed", "--water", "rain")
+    out = halfwater("mix", *urea, "--stock", "100")[1]
+    assert "holds at 1:100" in out
+    assert "which no EC meter sees" in out
 
 
 def test_the_shelf_lists_salts_and_targets(halfwater: Command) -> None:

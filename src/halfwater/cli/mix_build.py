@@ -136,7 +136,8 @@ def say_stocks(plan: StockPlan) -> None:
         print_table(f"Stock {stock.name}: {stock.state}", heads, rows)
         print_lines("", (*_unclear(stock.settlings), *stock.cautions))
     dose = f"{show(plan.dose_ml_l, 'ml_l')} of {'each' if len(plan.stocks) > 1 else 'the'} stock."
-    print_lines("Diluted", (dose, f"EC {_ec(plan.diluted)}", plan.diluted.ec.text, *_unclear(plan.diluted.settlings)))
+    mix = plan.diluted
+    print_lines("Diluted", (dose, f"EC {_ec(mix)}", mix.ec.text, *_unclear(mix.settlings)))
     print_lines("Take care", plan.cautions)
 
 
