@@ -114,6 +114,21 @@ def test_a_slip_is_taken_back_and_the_ship_day_is_kept(client: Client) -> None:
     assert client.post(f"/sales/orders/{number}/ship/", {"ship_on": "soon"}).status_code == 422
 
 
+def test_money_paid_back_is_noted_and_a_slip_undone(client: Client) -> None:
+    """It stands among the figures of a sent order; too much is refused beside the field."""
+    release, line = opened(client)
+    number = ordered(client, release, line)
+    for step in ("paid", "packed", "sent"):
+        client.post(f"/sales/orders/{number}/step/{step}/")
+    where = f"/sales/orders/{number}/"
+    assert client.post(f"{where}refund/", {"refund": "500"}).status_code == 422
+    client.post(f"{where}refund/", {"refund": "3.50"})
+    assert queries.orders()[0].refund_minor == 350
+    assert "Given back" in text(client, where)
+    client.post(f"{where}back/refund/")
+    assert queries.orders()[0].refund_minor == 0
+
+
 def test_the_picture_is_of_all_lines_or_of_one(client: Client) -> None:
     """When the only line sold out, its picture has the rule of the sell-out and the home page too."""
     release, line = opened(client, pots="2")

@@ -92,6 +92,7 @@ urlpatterns = [
     path("sales/orders/<int:number>/step/<slug:step>/", sales_orders.order_step, name="order-step"),
     path("sales/orders/<int:number>/back/<slug:step>/", sales_orders.order_back, name="order-back"),
     path("sales/orders/<int:number>/ship/", sales_orders.order_ship, name="order-ship"),
+    path("sales/orders/<int:number>/refund/", sales_orders.order_refund, name="order-refund"),
     path("sales/demand/", demand.demand, name="demand"),
     path("sales/buyers/", people.buyers, name="buyers"),
     path("sales/buyers/<int:key>/", people.buyer, name="buyer"),

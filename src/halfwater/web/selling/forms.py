@@ -182,6 +182,13 @@ def ship_form(order: OrderFacts) -> Form:
     return _prefixed(fields, "ship", reverse("order-ship", args=[order.number]))
 
 
+def refund_form(order: OrderFacts) -> Form:
+    """Money that was paid back, whatever became of the order."""
+    currency = queries.nursery().currency
+    amount = Field("refund", "Money given back", "", currency, inputmode="decimal")
+    return _prefixed((amount,), "refund", reverse("order-refund", args=[order.number]))
+
+
 def substitute_form(order: OrderFacts, line: OrderLineFacts) -> Form:
     """Other plants in place of some of an order line: of any line that is on offer."""
     currency = queries.nursery().currency

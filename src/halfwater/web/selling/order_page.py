@@ -10,7 +10,7 @@ from halfwater.deeds.releases import show_instant
 from halfwater.plain.figures import show_date, show_money
 from halfwater.plain.selling import OrderFacts, OrderLineFacts
 from halfwater.web.fields import Form
-from halfwater.web.selling.forms import cancel_form, ship_form, substitute_form
+from halfwater.web.selling.forms import cancel_form, refund_form, ship_form, substitute_form
 from halfwater.web.selling.sheet import Button
 from halfwater.web.selling.words import WAITING, order_tone, plants_said, spots_in_short
 from halfwater.web.tanks.drawers import Drawer
@@ -18,7 +18,8 @@ from halfwater.web.workings import Figure
 
 NEXT = {"placed": ("paid", "packed"), "paid": ("packed",), "packed": ("sent",), "sent": ("arrived",)}
 DOES = {"paid": "It is paid", "packed": "It is packed", "sent": "It is sent", "arrived": "It arrived"}
-_BACK = {"paid": "paid", "packed": "packed", "arrived": "arrived"}
+_BACK = ("paid", "packed", "arrived")
+_Made = tuple[str, str, str, Form]  # a drawer: its kind, title, what its button does, its form
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,10 +121,13 @@ def _course(order: OrderFacts) -> tuple[CourseStep, ...]:
 
 
 def _step_back(order: OrderFacts) -> tuple[Button, ...]:
-    if order.state not in _BACK:
-        return ()
-    url = reverse("order-back", args=[order.number, order.state])
-    return (Button(f"It is not {order.state} yet" if order.state != "arrived" else "It did not arrive", url),)
+    made = []
+    if order.state in _BACK:
+        does = "It did not arrive" if order.state == "arrived" else f"It is not {order.state} yet"
+        made.append(Button(does, reverse("order-back", args=[order.number, order.state])))
+    if order.refund_minor:
+        made.append(Button("No money went back", reverse("order-back", args=[order.number, "refund"])))
+    return tuple(made)
 
 
 def _figures(order: OrderFacts) -> tuple[Figure, ...]:
@@ -164,8 +168,18 @@ def _notes(order: OrderFacts) -> tuple[str, ...]:
 
 
 def _drawers(order: OrderFacts, refused: tuple[str, Form] | None) -> tuple[Drawer, ...]:
-    if order.state not in WAITING:
-        return ()
+    refund = ("refund", "Money paid back", "Note it", refund_form(order))
+    made = [refund] if order.state not in WAITING else _while_waiting(order, refund)
+    return tuple(
+        Drawer(kind, title, does, "", refused[1], is_open=True)
+        if refused and refused[0] == kind
+        else Drawer(kind, title, does, "", form)
+        for kind, title, does, form in made
+    )
+
+
+def _while_waiting(order: OrderFacts, refund: _Made) -> list[_Made]:
+    """What can be done to an order that was not sent yet."""
     made = [("ship", "Ship day", "Keep the day", ship_form(order))]
     made += [
         (
@@ -177,10 +191,4 @@ def _drawers(order: OrderFacts, refused: tuple[str, Form] | None) -> tuple[Drawe
         for one in order.lines
         if one.plants > one.cancelled
     ]
-    made.append(("cancel", "Cancel it, or a part", "Cancel", cancel_form(order)))
-    return tuple(
-        Drawer(kind, title, does, "", refused[1], is_open=True)
-        if refused and refused[0] == kind
-        else Drawer(kind, title, does, "", form)
-        for kind, title, does, form in made
-    )
+    return [*made, refund, ("cancel", "Cancel it, or a part", "Cancel", cancel_form(order))]

@@ -14,12 +14,13 @@ from django.views.decorators.http import require_POST
 
 from halfwater.book import queries
 from halfwater.deeds import orders as deeds
+from halfwater.deeds.order_words import pay_back, take_back_step
 from halfwater.deeds.places import CAUTION
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.selling import ORDER_STATES, OrderFacts
 from halfwater.web.fields import Form
 from halfwater.web.requests import WHO
-from halfwater.web.selling.forms import cancel_form, order_form, ship_form, substitute_form
+from halfwater.web.selling.forms import cancel_form, order_form, refund_form, ship_form, substitute_form
 from halfwater.web.selling.order_page import order_page
 from halfwater.web.selling.sheet import Button
 from halfwater.web.selling.words import WAITING, OrderRow, order_rows, plants_said
@@ -168,9 +169,22 @@ def order_back(request: HttpRequest, number: int, step: str) -> HttpResponse:
     return _done(
         request,
         number,
-        lambda: deeds.take_step_back(number, step, WHO),
+        lambda: take_back_step(number, step, WHO),
         f"Order {number}: “{step}” is taken back.",
     )
+
+
+@require_POST
+def order_refund(request: HttpRequest, number: int) -> HttpResponse:
+    """Note money that was paid back."""
+    found = _known(number)
+    form = refund_form(found)
+    try:
+        pay_back(number, form.read(request.POST)["refund"], WHO, timezone.now())
+    except HalfwaterError as error:
+        return _show(request, found, ("refund", form.with_typed(request.POST).with_refusal(error)))
+    messages.success(request, "The money paid back is noted.")
+    return redirect("order", number)
 
 
 @require_POST
