@@ -190,6 +190,7 @@ def test_the_alarm_comes_before_everything_else():
     page = bath_outlook(answer, ec_limit([], 0.2), PLAIN, NOW, tank=1, tank_name="Rill")
     assert "tonight" in page.said
     assert any("mouth" in caution for caution in page.cautions)
+    assert any("stay beside it" in caution for caution in page.cautions)
 
 
 @pytest.mark.parametrize(

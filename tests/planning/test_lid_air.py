@@ -63,6 +63,15 @@ def test_any_lid_gives_ordered_ranges(rh: float, temp: float, ach: float, wanted
         assert air.dew_margin_c < 0.0
 
 
+def test_open_water_is_set_against_the_lid() -> None:
+    """By hand: 0.00005 (2811 - 0.5 * 2645) Pa is 0.074 kg/(m2 h), and buoyancy no less; 0.4 m2, 24 h."""
+    facts = replace(LID, read_rh_frac=0.95, read_temp_c=23.0, read_on=TODAY)
+    (bare,) = [w for w in lid_air(facts).workings if "no lid" in w.title]
+    assert float(bare.value.removeprefix("about ").split()[0]) >= 0.7
+    frozen = replace(facts, room_temp_c=-5.0)
+    assert not [w for w in lid_air(frozen).workings if "no lid" in w.title]
+
+
 def test_nonsense_is_refused() -> None:
     """A humidity over 100 % and air of no volume."""
     with pytest.raises(RefusedInput):

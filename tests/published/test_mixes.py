@@ -188,6 +188,14 @@ def test_compensation_of_kcl(temp_c: float, micro: float) -> None:
     assert found.ec_low_ms_cm <= KCL_25 <= found.ec_high_ms_cm
 
 
+@pytest.mark.parametrize(("temp_c", "micro"), [(0.0, 772.92), (5.0, 890.96)])
+def test_cold_kcl_is_inside_the_range_that_is_told(temp_c: float, micro: float) -> None:
+    """Below 10 °C the middle is off by up to 5 %, the told range holds the standard (pratt-2001)."""
+    found = ec_at_25(micro / 1000, temp_c)
+    assert found.ec_low_ms_cm <= KCL_25 <= found.ec_high_ms_cm
+    assert found.ec_ms_cm == pytest.approx(KCL_25, rel=0.05)
+
+
 def test_two_per_cent_is_too_much_in_the_cold() -> None:
     """A slope of 2 % puts a reading at 10 °C 2.9 % too high (pratt-2001)."""
     assert ec_at_25(1.01395, 10, 0.02).ec_ms_cm / KCL_25 - 1 == pytest.approx(0.029, abs=5e-4)

@@ -21,7 +21,9 @@ from halfwater.planning.bath_ph import ph_verdict
 from halfwater.planning.bath_refill import RefillChoice, refill_advice
 from halfwater.planning.bath_verdict import ec_verdict
 from halfwater.planning.bath_workings import bath_workings
+from halfwater.science import starting
 from halfwater.science.bath_facts import SALTS, BathAnswer, EcDay
+from halfwater.science.siphon import siphon_minutes
 
 _EPOCH = date(1970, 1, 1)
 _STALE_DAYS = 14.0  # older than this, an EC reading is the first thing to ask for
@@ -208,6 +210,20 @@ def _cautions(answer: BathAnswer, refill: RefillAdvice, units: str) -> tuple[str
     """What to mind with hands in the bath."""
     urea = answer.salts_now["urea N"][1]
     told = [_SIPHON, _SPENT] if refill.is_due or refill.siphon_l > 0.0 else []
+    if refill.siphon_l > 0.0:
+        told.append(_siphon_runs(refill.siphon_l, units))
     if urea >= 1.0:
         told.append(_UREA.format(amount=show(urea, "mg_l", units)))
     return tuple(told)
+
+
+def _siphon_runs(siphon_l: float, units: str) -> str:
+    """How long to stay beside the hose; a bath sinks little under so long a head."""
+    bore_mm, head_mm = starting.SIPHON_BORE_MM, starting.SIPHON_HEAD_MM
+    minutes = siphon_minutes(siphon_l, head_mm, bore_mm, starting.SIPHON_HOSE_MM)
+    took = f"{minutes:.0f} minutes" if minutes >= 1.5 else "a minute"
+    hose = f"a hose of {show(bore_mm, 'mm', units)}"
+    return (
+        f"{show(siphon_l, 'l', units)} run out in about {took} through {hose}, "
+        f"its end {show(head_mm, 'mm', units)} below the water: stay beside it."
+    )

@@ -12,6 +12,7 @@ from halfwater.planning.lid_facts import LidFacts
 from halfwater.science import starting
 from halfwater.science.air import vapour_loss
 from halfwater.science.lid_air import dew_margin, lid_carbon, lid_humidity
+from halfwater.science.open_water import open_water_loss
 
 HELD_BACK_FRAC = 0.85  # growth below this share of what the room's air allows is worth an experiment
 _P10_SD = 1.2815515655446004
@@ -174,8 +175,9 @@ def _workings(
         f"ashrae-2017, chapter 1; {_PRIORS}",
         "0 to 100 air changes an hour",
     )
+    bare = _without_a_lid(facts, temp, units)
     if not facts.wanted_g_30d:
-        return (lost,)
+        return (lost, *bare)
     carbon = Working(
         "Carbon dioxide by day",
         "what comes through the lid = what the plants take at the strength under it",
@@ -188,4 +190,24 @@ def _workings(
         _PRIORS,
         "what roots and microbes breathe out is left out: plants have somewhat more",
     )
-    return (lost, carbon)
+    return (lost, *bare, carbon)
+
+
+def _without_a_lid(facts: LidFacts, temp: float, units: str) -> tuple[Working, ...]:
+    """What the bath would give off with no lid on, to set the lid's own loss against; frost is left out."""
+    if min(temp, facts.room_temp_c) < 0.0:
+        return ()
+    loss_l_day = 24.0 * facts.floor_m2 * open_water_loss(temp, facts.room_temp_c, facts.room_rh_frac)
+    return (
+        Working(
+            "The bath with no lid on",
+            "area × what open water gives off to a still room, by its vapour and by its buoyancy",
+            (
+                ("open water", f"{facts.floor_m2:.2f} m² at {show(temp, 'c', units)}"),
+                ("room", f"{show(facts.room_temp_c, 'c', units)}, {show(facts.room_rh_frac, 'frac')}"),
+            ),
+            f"about {show(loss_l_day, 'l_day', units)}",
+            "shah-2002",
+            "to a fifth, and only for an open surface: under a lid the lid's leaks decide",
+        ),
+    )

@@ -135,7 +135,7 @@ def friction_factor(reynolds: float, roughness_factor: float = 0.0) -> float:
     if number < _table()["hose"]["laminar_below"]:
         return 64.0 / number
     root = 8.0  # 1 / sqrt(f)
-    for _ in range(60):
+    for _ in range(20):
         root = -2.0 * math.log10(rough / 3.7 + 2.51 * root / number)
     return 1.0 / root**2
 
@@ -179,7 +179,7 @@ def _held_back(ideal_m_s: float, bore_m: float, hose_m: float, temp_c: float) ->
     water, hose = _table()["water_viscosity"], _table()["hose"]
     viscosity = 1e-6 * float(np.interp(temp_c, water["temp_c"], water["mm2_s"]))
     slow, fast = 0.0, ideal_m_s
-    for _ in range(60):  # halved: friction jumps where the flow turns from laminar
+    for _ in range(40):  # halved: friction jumps where the flow turns from laminar
         speed = 0.5 * (slow + fast)
         friction = friction_factor(max(speed * bore_m / viscosity, 1.0))
         losses = 1.0 + hose["entrance"] + friction * hose_m / bore_m

@@ -19,6 +19,9 @@ SPRAY_CV_FRAC = 0.10  # how far a noted spray is from what was given
 SPRAY_N_MG_L = 50.0
 SIPHON_EVERY_DAY = 42.0  # siphoning comes round every one to two months
 SIPHON_EVERY_CV_FRAC = 0.5
+SIPHON_BORE_MM = 9.0  # the hose of a siphon
+SIPHON_HOSE_MM = 1500.0  # its length
+SIPHON_HEAD_MM = 500.0  # its lower end below the water
 
 # Air under the lid and in the room
 LID_ACH_PER_H = 0.5
