@@ -65,6 +65,9 @@ def test_settings_and_refill_answer_in_place(phone_page: Page, lit: str) -> None
     phone_page.get_by_label("Wanted EC").fill("0.8")
     phone_page.get_by_role("button", name="Work it out").click()
     expect(phone_page.locator("#target-refusal")).to_have_count(0)
+    phone_page.get_by_label("Wanted EC").fill("salty")  # refused where it stands, without a new page
+    phone_page.get_by_role("button", name="Work it out").click()
+    expect(phone_page.locator("#target-refusal")).to_be_visible()
 
 
 def test_readings_are_noted_from_the_pages_without_script(plain_page: Page, lit: str) -> None:
