@@ -123,6 +123,16 @@ def test_a_recipe_is_told_and_kept(halfwater: Command) -> None:
     assert "EC" in halfwater("mix", "Quarter")[1]
 
 
+def test_gallons_and_fahrenheit_are_told_to_who_uses_them(halfwater: Command) -> None:
+    """Volumes, temperatures and their differences stand in the nursery's units."""
+    changes.save_nursery(who=WHO, units="us")
+    assert "to 1 gal" in halfwater("mix", "Night", "--volume", "1 gal")[1]
+    assert "to 2 gal" in halfwater("mix", *WANTED, "--volume", "2 gal")[1]
+    assert "at 60 °F" in halfwater("mix", "Night", "--temp", "60 F")[1]
+    margin_c = told(halfwater("air", "North", "--json"))["air"]["dew_margin_c"]
+    assert f"{margin_c * 9 / 5:.1f} °F" in halfwater("air", "North")[1]
+
+
 def test_mixes_stand_side_by_side(halfwater: Command) -> None:
     """Two named mixes, or all of the book."""
     a_mix("Weak", "weak")

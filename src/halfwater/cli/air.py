@@ -88,6 +88,11 @@ def _shares(span: Span) -> str:
     return f"{100 * span.p10:.0f} to {100 * span.p90:.0f} %"
 
 
+def _degrees(difference_c: float, units: str) -> str:
+    """A difference of temperatures, which has no zero to shift."""
+    return f"{1.8 * difference_c:.1f} °F" if units == "us" else f"{difference_c:.1f} °C"
+
+
 def _rows(inside: LidAir) -> list[tuple[str, str, str]]:
     units = queries.nursery().units
     vapour, level, growth, carbon = (
@@ -101,7 +106,8 @@ def _rows(inside: LidAir) -> list[tuple[str, str, str]]:
         ("air changes an hour", show_number(changes.p50),
          f"{show_number(changes.p10)} to {show_number(changes.p90)}"),
         ("vapour a day", show(vapour.p50, "l", units), show_range(vapour.p10, vapour.p90, "l", units)),
-        ("waterline by it, a day", f"{level.p50:.2f} mm", f"{level.p10:.2f} to {level.p90:.2f} mm"),
+        ("waterline by it", show(level.p50, "mm_day", units),
+         show_range(level.p10, level.p90, "mm_day", units)),
     ]  # fmt: skip
     if loss is not None:
         spread = show_range(loss.p10, loss.p90, "l", units)
@@ -111,7 +117,7 @@ def _rows(inside: LidAir) -> list[tuple[str, str, str]]:
         ("growth the air allows", f"{100 * growth.p50:.0f} %", f"{_shares(growth)} of open air"),
         ("plant made in 30 days", show(inside.made_g_30d, "g"),
          f"of {show(inside.wanted_g_30d, 'g')} in the room's air"),
-        ("leaves above the dew point by", f"{inside.dew_margin_c:.1f} °C",
+        ("leaves above the dew point by", _degrees(inside.dew_margin_c, units),
          "the lid is wet" if inside.lid_condenses else "the lid stays dry"),
     ]  # fmt: skip
     if inside.lid_light_loss_frac is not None:

@@ -5,6 +5,7 @@ from dataclasses import asdict
 
 import typer
 
+from halfwater.book import queries
 from halfwater.cli.mix_build import say_compared, say_look, say_recipe, say_shelf, say_stocks
 from halfwater.cli.mix_options import (
     Basis,
@@ -197,10 +198,9 @@ def _print_mix(name: str, volume: str, as_json: bool) -> None:
          part.spoon_text, show(part.spoon_error_frac, "frac") if part.spoon_error_frac is not None else "")
         for part in made.parts
     ]  # fmt: skip
-    rows.append(("water", f"to {show(made.volume_l, 'l')}", "", ""))
-    print_table(
-        f"{show(made.volume_l, 'l')} of {made.mix}", ("Feed", "Amount", "In spoons", "Spoons off by"), rows
-    )
+    volume = show(made.volume_l, "l", queries.nursery().units)
+    rows.append(("water", f"to {volume}", "", ""))
+    print_table(f"{volume} of {made.mix}", ("Feed", "Amount", "In spoons", "Spoons off by"), rows)
     if made.strength is not None:
         print_table("It holds, over the water", ("Element", "In the mix"), _elements(asdict(made.strength)))
     print_lines("Cannot be said", (made.why,) if made.why else ())

@@ -25,7 +25,8 @@ def say_recipe(built: Built) -> None:
     recipe = built.recipe
     print_lines("", (recipe.sentence,))
     rows = [_part(part) for part in recipe.parts]
-    rows.append(("water", f"to {show(recipe.volume_l, 'l')}", built.water_name, ""))
+    volume = show(recipe.volume_l, "l", queries.nursery().units)
+    rows.append(("water", f"to {volume}", built.water_name, ""))
     print_table("To measure", ("", "Amount", "A litre takes", "Costs"), rows)
     print_lines("", [one.small.text for one in recipe.parts if one.small is not None])
     missed = [
@@ -132,7 +133,8 @@ def say_stocks(plan: StockPlan) -> None:
              one.text, f"{one.most_g_l:.0f} g/L" if one.most_g_l is not None else "no table says")
             for one in stock.parts
         ]  # fmt: skip
-        heads = ("", f"For {show(plan.stock_l, 'l')}", "", "At most dissolves")
+        volume = show(plan.stock_l, "l", queries.nursery().units)
+        heads = ("", f"For {volume}", "", "At most dissolves")
         print_table(f"Stock {stock.name}: {stock.state}", heads, rows)
         print_lines("", (*_unclear(stock.settlings), *stock.cautions))
     dose = f"{show(plan.dose_ml_l, 'ml_l')} of {'each' if len(plan.stocks) > 1 else 'the'} stock."
