@@ -185,7 +185,15 @@ def test_the_air_says_how_humidity_is_known(client: Client) -> None:
     _note("air", "24 C", second="93 %")
     shown = _page(client, "air/")
     assert "93 % damp under the lid (read)" in shown
-    for part in ("Off the waterline", "CO2 by day", "The cheap experiment", "dew point", "no source"):
+    for part in (
+        "Growth the air allows",
+        "Algae within a month",
+        "Off the waterline",
+        "CO2 by day",
+        "The cheap experiment",
+        "dew point",
+        "no source",
+    ):
         assert part in shown, part
 
 

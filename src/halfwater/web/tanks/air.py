@@ -5,6 +5,7 @@ from datetime import date
 
 from django.urls import reverse
 
+from halfwater.pictures.shares import Share, draw_shares
 from halfwater.plain.figures import show, show_date, show_number, show_range
 from halfwater.plain.growing import Span
 from halfwater.plain.lid import AlgaeWatch, LidAir
@@ -50,6 +51,7 @@ class AirPage:
     edit_url: str
     answer: str
     more: str
+    picture: str
     figures: tuple[Figure, ...]
     water: str
     carbon: str
@@ -62,7 +64,9 @@ class AirPage:
     workings: tuple[Working, ...]
 
 
-def air_page(tank: TankFacts, air: LidAir | str, algae: AlgaePart, units: str, today: date) -> AirPage:
+def air_page(
+    tank: TankFacts, air: LidAir | str, watch: AlgaeWatch | None, units: str, today: date
+) -> AirPage:
     """The page; `air` is why nothing can be said, where nothing can."""
     known = None if isinstance(air, str) else air
     return AirPage(
@@ -71,6 +75,7 @@ def air_page(tank: TankFacts, air: LidAir | str, algae: AlgaePart, units: str, t
         edit_url=reverse("tank-edit", args=[tank.name]),
         answer=air if isinstance(air, str) else air.said,
         more=known.narrows_most if known else "",
+        picture=draw_shares(_shares(known, watch)) if known else "",
         figures=_figures(known, units, today) if known else (),
         water=_water(known, units) if known else "",
         carbon=_carbon(known) if known else "",
@@ -78,7 +83,7 @@ def air_page(tank: TankFacts, air: LidAir | str, algae: AlgaePart, units: str, t
         experiment=known.experiment if known else "",
         dew=_dew(known, units) if known else "",
         dew_word=("wet" if known.lid_condenses else "dry") if known else "",
-        algae=algae,
+        algae=algae_part(tank, watch, today),
         cautions=(cautions.ELECTRICITY,),
         workings=known.workings if known else (),
     )
@@ -108,6 +113,17 @@ def algae_part(tank: TankFacts, watch: AlgaeWatch | None, today: date) -> AlgaeP
         note_url=note_url,
         workings=watch.workings,
     )
+
+
+def _shares(air: LidAir, watch: AlgaeWatch | None) -> tuple[Share, ...]:
+    """How damp, how much of open air's growth, and how likely algae are, side by side."""
+    grown, chance = air.growth_frac, watch.p_month if watch else None
+    found = [Share("Damp under the lid", air.rh_frac, air.rh_frac, air.rh_frac)]
+    if air.wanted_g_30d:
+        found.append(Share("Growth the air allows", grown.p10, grown.p50, grown.p90))
+    if chance is not None:
+        found.append(Share("Algae within a month", chance.p10, chance.p50, chance.p90))
+    return tuple(found)
 
 
 def _figures(air: LidAir, units: str, today: date) -> tuple[Figure, ...]:

@@ -19,7 +19,7 @@ from halfwater.plain.lid import LidAir
 from halfwater.plain.lighting import FloorLight
 from halfwater.plain.tank import TankFacts
 from halfwater.web.fields import Form
-from halfwater.web.tanks.air import air_page, algae_part
+from halfwater.web.tanks.air import air_page
 from halfwater.web.tanks.bath import bath_page, refill_form
 from halfwater.web.tanks.light import LightPage, light_form, light_page, no_light_page
 from halfwater.web.tanks.views import known_tank
@@ -52,12 +52,12 @@ def air(request: HttpRequest, name: str) -> HttpResponse:
     """The air under one lid, and its algae."""
     tank, now, nursery = known_tank(name), timezone.now(), queries.nursery()
     today = local_day(now, nursery)
-    algae = algae_part(tank, algae_watch(now).get(tank.key), today)
+    watch = algae_watch(now).get(tank.key)
     try:
         found: LidAir | str = air_of(tank.name, now)
     except HalfwaterError as error:
         found = str(error)
-    return render(request, "tanks/air.html", {"page": air_page(tank, found, algae, nursery.units, today)})
+    return render(request, "tanks/air.html", {"page": air_page(tank, found, watch, nursery.units, today)})
 
 
 def _light(request: HttpRequest, tank: TankFacts, now: datetime, shown: str) -> LightPage:
