@@ -95,3 +95,14 @@ def test_written_anew_the_old_one_is_void() -> None:
     assert right.entry.at == datetime(2026, 11, 19, 19, 0, tzinfo=UTC)
     with pytest.raises(RefusedInput, match="few words"):
         rewrite(right.entry.uuid, Typed("waterline", "North", "22 mm"), " ", WHO, NOW)
+
+
+def test_plain_water_is_sprayed_and_poured_by_its_name() -> None:
+    """A spray of no mix keeps its session; a fill says that it was plain, for else it is the usual mix."""
+    spray = noted("spray", mix="Plain water").entry
+    fill = noted("fill", value="2 L", mix="plain water").entry
+    assert (spray.mix, spray.word) == (None, "night")
+    assert (fill.mix, fill.word) == (None, "plain")
+    assert noted("fill", value="1 L").entry.word == ""
+    with pytest.raises(RefusedInput, match="plain water"):
+        noted("fill", value="2 L", mix="Soup")

@@ -39,7 +39,7 @@ def note(
     ] = None,
     at: Annotated[str, option("--at", "WHEN", "2026-11-20 or 2026-11-20 21:00; now when left out.")] = "",
     text: Annotated[str, option("--text", "WORDS", "Words to go with it.")] = "",
-    mix: Annotated[str, option("--mix", "NAME", "The mix, if not the planned one.")] = "",
+    mix: Annotated[str, option("--mix", "NAME", "The mix, if not the planned one; or “plain water”.")] = "",
     batch: Annotated[str, option("--batch", "NAME", "The batch it is about.")] = "",
     spot: Annotated[str, option("--spot", "SPOT", "The spot it is about, such as B4.")] = "",
     pot: Annotated[str, option("--pot", "NAME", "The pot it is about, such as “Nana, June 3”.")] = "",

@@ -10,12 +10,13 @@ from halfwater.deeds.clock import local_hour, read_at
 from halfwater.deeds.note_values import NoteSetting, read_value
 from halfwater.deeds.plan import planned_volume
 from halfwater.errors import RefusedInput
-from halfwater.plain.entry import KIND_UNITS, NewEntry, Noted
+from halfwater.plain.entry import KIND_UNITS, PLAIN_FILL, NewEntry, Noted
 from halfwater.plain.mixes import MixFacts
 from halfwater.plain.nursery import DAY_BEGINS_HOUR, NurseryFacts
 from halfwater.plain.stock import BatchFacts
 from halfwater.plain.tank import TankFacts
 
+PLAIN_WATER = "plain water"  # typed for a mix: a spray or fill of none
 MORNING_ENDS = 12  # a spray before noon belongs to the morning, once the day has begun
 
 
@@ -88,7 +89,7 @@ def read_entry(typed: Typed, now: datetime, uuid: UUID | None) -> tuple[NewEntry
         second=_dimmer(tank, at) if kind == "light" and read.second is None else read.second,
         third=read.third,
         to_line=read.to_line,
-        word=read.word or session,
+        word=read.word or session or (PLAIN_FILL if kind == "fill" and _is_plain(typed.mix) else ""),
         text=" ".join(part for part in (read.text, typed.text.strip()) if part),
         typed=" ".join(part.strip() for part in (typed.value, typed.second or "") if part.strip()),
         mix=_mix_key(typed.mix, kind, tank, session),
@@ -134,12 +135,18 @@ def _session(typed: str, at: datetime, nursery: NurseryFacts) -> str:
 
 
 def _mix_key(name: str, kind: str, tank: TankFacts | None, session: str) -> int | None:
-    """The mix that was named, or the planned one of a spray."""
+    """The mix that was named, or the planned one of a spray; none where plain water was."""
+    if _is_plain(name):
+        return None
     if name.strip():
         return _key_named("mix", "mixes", name, queries.mixes())
     if kind == "spray" and tank is not None:
         return tank.plan.morning_mix if session == "morning" else tank.plan.night_mix
     return None
+
+
+def _is_plain(name: str) -> bool:
+    return name.strip().casefold() == PLAIN_WATER
 
 
 def _refuse_unknown_spot(entry: NewEntry) -> None:
@@ -158,5 +165,6 @@ def _key_named(noun: str, nouns: str, name: str, known: Sequence[MixFacts | Batc
     keys = {one.name.casefold(): one.key for one in known}
     if name.strip().casefold() not in keys:
         names = ", ".join(one.name for one in known) or "none is in the book yet"
+        names += f"; or {PLAIN_WATER}" if noun == "mix" else ""
         raise RefusedInput(noun, name, f"one of your {nouns}: {names}")
     return keys[name.strip().casefold()]

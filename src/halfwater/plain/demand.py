@@ -106,7 +106,7 @@ class DemandOutlook:
     open_days: float  # how long a line is taken to stay open where nothing else is said
     learn_next: str = ""  # the one thing that would narrow the answer most, in words
     workings: tuple[Working, ...] = field(default=())
-    unmet: Span = Span(0.0, 0.0, 0.0)  # of all lines together, drawn together
+    unmet: Span = field(default_factory=lambda: Span(0.0, 0.0, 0.0))  # of all lines together, drawn together
     unmet_by_release: Mapping[int, Span] = field(default_factory=dict)
 
 

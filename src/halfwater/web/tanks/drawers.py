@@ -7,6 +7,7 @@ from datetime import date
 from django.urls import reverse
 
 from halfwater.book import queries
+from halfwater.deeds.notes import PLAIN_WATER
 from halfwater.errors import HalfwaterError
 from halfwater.plain.costing import TASKS
 from halfwater.plain.entry import CAUSES, SIGHTINGS, EntryFact
@@ -168,7 +169,9 @@ def _beside(
     fields: list[Field] = []
     if kind in _MIXED and mixes:
         mix = last.mix_name if last else ""
-        fields.append(Field("mix", "Mix", mix, type="select", choices=(("", "as planned, or none"), *mixes)))
+        usual = "as planned" if kind == "spray" else "as usual"
+        choices = (("", usual), *mixes, (PLAIN_WATER, PLAIN_WATER))
+        fields.append(Field("mix", "Mix", mix, type="select", choices=choices))
     if kind in ("spray", "skip"):
         choices = (("", "by the clock"), ("night", "night"), ("morning", "morning"))
         fields.append(Field("session", "Round", "", type="select", choices=choices))
