@@ -156,3 +156,17 @@ def test_a_shop_s_file_is_looked_at_before_it_is_brought(client: Client) -> None
     assert client.post("/sales/orders/file/", told).status_code == 302
     assert [one.buyer.name for one in queries.orders()] == ["Cleo"]
     assert client.post("/sales/orders/file/", again | {"data": "%%"}).status_code == 422
+
+
+def test_a_buyer_is_changed_and_an_announcement_saved(client: Client) -> None:
+    """The new place is kept, an empty name is refused; the newsletter comes as a file."""
+    release, line = opened(client)
+    ordered(client, release, line)
+    where = f"/sales/buyers/{queries.buyers()[0].key}/"
+    assert client.post(where, {"name": "", "place": "Farland"}).status_code == 422
+    client.post(where, {"name": "Anna Reed", "contact": "a@example.org", "place": "Farland"})
+    assert (queries.buyers()[0].name, queries.buyers()[0].place) == ("Anna Reed", "Farland")
+    assert "Erase Anna Reed?" in text(client, f"{where}erase/")
+    assert queries.buyers()[0].name == "Anna Reed"
+    saved = client.get(f"/sales/{release}/told/newsletter/?save=yes")
+    assert saved.headers["Content-Disposition"] == f'attachment; filename="release-{release}.txt"'

@@ -10,7 +10,14 @@ from django.utils import timezone
 
 from halfwater.book import queries
 from halfwater.plain.figures import bare_money
-from halfwater.plain.selling import RULE_KINDS, LineFacts, OrderFacts, OrderLineFacts, ReleaseFacts
+from halfwater.plain.selling import (
+    RULE_KINDS,
+    BuyerFacts,
+    LineFacts,
+    OrderFacts,
+    OrderLineFacts,
+    ReleaseFacts,
+)
 from halfwater.plain.stock import GRADES
 from halfwater.web.fields import Field, Form
 
@@ -224,6 +231,19 @@ def substitute_form(order: OrderFacts, line: OrderLineFacts) -> Form:
     )
     action = reverse("order-substitute", args=[order.number, line.key])
     return _prefixed(fields, f"others-{line.key}", action)
+
+
+def buyer_form(known: BuyerFacts) -> Form:
+    """What is kept of a buyer."""
+    return Form(
+        (
+            Field("name", "Name", known.name),
+            Field("contact", "Where messages reach the buyer", known.contact, is_optional=True),
+            Field("address", "Address", known.address, type="area", is_optional=True),
+            Field("place", "Place", known.place, is_optional=True, help="As your list of places names it."),
+        ),
+        action=reverse("buyer", args=[known.key]),
+    )
 
 
 def rule_form() -> Form:

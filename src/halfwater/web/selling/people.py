@@ -12,9 +12,10 @@ from halfwater.deeds import buyers as buyer_deeds
 from halfwater.deeds import places as place_deeds
 from halfwater.errors import HalfwaterError, RefusedInput
 from halfwater.plain.figures import show_date
-from halfwater.plain.selling import PlaceRule
+from halfwater.plain.selling import BuyerFacts, PlaceRule
+from halfwater.web.fields import Form
 from halfwater.web.requests import WHO
-from halfwater.web.selling.forms import rule_form
+from halfwater.web.selling.forms import buyer_form, rule_form
 from halfwater.web.selling.sheet import Button, Card, ConfirmPage, Listing, Row, SalesPage, plain_row
 from halfwater.web.selling.words import order_rows, plants_said
 from halfwater.web.tanks.drawers import Drawer
@@ -46,10 +47,23 @@ def buyers(request: HttpRequest) -> HttpResponse:
 
 
 def buyer(request: HttpRequest, key: int) -> HttpResponse:
-    """One buyer: what is kept, given out, erased."""
+    """One buyer: what is kept, changed, given out, erased."""
     found = next((one for one in queries.buyers() if one.key == key), None)
     if found is None:
         raise Http404
+    form = buyer_form(found)
+    if request.method == "POST":
+        try:
+            buyer_deeds.save_buyer_sheet(form.read(request.POST), WHO, timezone.now(), key)
+            messages.success(request, "The buyer is changed.")
+            return redirect("buyer", key)
+        except HalfwaterError as error:
+            form = form.with_typed(request.POST).with_refusal(error)
+    return _buyer_page(request, found, form)
+
+
+def _buyer_page(request: HttpRequest, found: BuyerFacts, form: Form) -> HttpResponse:
+    key = found.key
     own = queries.orders(buyer=key)
     kept = tuple(
         plain_row(name, value)
@@ -75,9 +89,12 @@ def buyer(request: HttpRequest, key: int) -> HttpResponse:
         ),
         listings=(Listing("What is kept", ("What", "Words"), kept, "Nothing personal."),),
         orders=order_rows(own),
+        drawers=()
+        if found.erased_at
+        else (Drawer("buyer", "Change what is kept", "Keep it", "", form, form.is_refused),),
         cautions=(buyer_deeds.ERASE_CAUTION,),
     )
-    return render(request, PAGE, {"page": page})
+    return render(request, PAGE, {"page": page}, status=422 if form.is_refused else 200)
 
 
 def buyer_export(request: HttpRequest, key: int) -> HttpResponse:

@@ -13,7 +13,7 @@ from halfwater.web.fields import Form
 from halfwater.web.selling.cards import LineCard, Mark, line_card, marks
 from halfwater.web.selling.charts import line_chart, lines_sold, release_chart
 from halfwater.web.selling.forms import line_form
-from halfwater.web.selling.sheet import Button, Cell
+from halfwater.web.selling.sheet import Button
 from halfwater.web.selling.words import RELEASE_TONES, OrderRow, order_rows, release_said
 from halfwater.web.tanks.drawers import Drawer
 
@@ -23,7 +23,6 @@ ANNOUNCED = {
     "csv": "Price list (CSV)",
     "json-ld": "Products (JSON-LD)",
     "atom": "Feed (Atom)",
-    "zip": "All, with the photos (zip)",
 }
 
 
@@ -34,6 +33,15 @@ class Tab:
     name: str
     url: str
     is_here: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A release told in one form: to be read, or saved as a file."""
+
+    name: str
+    read_url: str
+    save_url: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +61,8 @@ class ReleasePage:
     marks: tuple[Mark, ...]
     lines: tuple[LineCard, ...]
     orders: tuple[OrderRow, ...]
-    told: tuple[Cell, ...]
+    told: tuple[Told, ...]
+    zip_url: str
     drawers: tuple[Drawer, ...]
 
 
@@ -78,6 +87,7 @@ def release_page(view: ReleaseView, now: datetime, wanted: str, refused: Form | 
         lines=tuple(line_card(facts, one, view.pots) for one in facts.lines),
         orders=order_rows(view.orders),
         told=_told(facts.key),
+        zip_url=reverse("release-told", args=[facts.key, "zip"]),
         drawers=() if facts.state == "closed" else (_add_line(facts.key, refused),),
     )
 
@@ -107,9 +117,11 @@ def _buttons(view: ReleaseView) -> tuple[Button, ...]:
     return (order, close, edit)
 
 
-def _told(key: int) -> tuple[Cell, ...]:
+def _told(key: int) -> tuple[Told, ...]:
     return tuple(
-        Cell(ANNOUNCED.get(form, form), reverse("release-told", args=[key, form])) for form in (*FORMS, "zip")
+        Told(ANNOUNCED.get(form, form), where, f"{where}?save=yes")
+        for form in FORMS
+        for where in (reverse("release-told", args=[key, form]),)
     )
 
 

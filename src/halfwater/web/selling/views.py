@@ -101,7 +101,12 @@ def told(request: HttpRequest, key: int, form: str) -> HttpResponse:
     except HalfwaterError as error:
         messages.error(request, str(error))
         return redirect("release", key)
-    return HttpResponse(text, content_type="text/plain; charset=utf-8" if form == "html" else FORMS[form][1])
+    end, kind = FORMS[form]
+    if request.GET.get("save"):
+        saved = HttpResponse(text, content_type=kind)
+        saved.headers["Content-Disposition"] = f'attachment; filename="release-{key}.{end}"'
+        return saved
+    return HttpResponse(text, content_type="text/plain; charset=utf-8" if form == "html" else kind)
 
 
 def _show(request: HttpRequest, key: int, refused: Form | None = None) -> HttpResponse:
