@@ -7,7 +7,7 @@ from halfwater.deeds import meter, mix_build, shelf, source_water
 from halfwater.deeds.mix_build import BuildAsked
 from halfwater.deeds.mix_sheet import save_feed_sheet
 from halfwater.errors import RefusedByBook, RefusedInput
-from tests.deeds.nurseries import WHO, a_mix, a_nursery, noted
+from tests.deeds.nurseries import WHO, a_mix, a_nursery, a_tank, noted
 
 pytestmark = pytest.mark.django_db
 SALTS = ("Ca(NO3)2·4H2O", "KNO3", "KH2PO4", "MgSO4·7H2O")
@@ -177,6 +177,28 @@ def test_meter_checks_put_readings_right_from_then_on() -> None:
     assert factor(newest.at) == pytest.approx(1.413 / 1.35, rel=1e-3)
     assert factor(first.at.replace(month=10)) == 1.0
     assert meter.judged("1.41 of 1.413").is_usable
+
+
+@pytest.mark.parametrize(
+    "typed", ["1380 of 1413", "1380 of 1413 uS/cm", "1380 µS/cm of 1413 µS/cm", "1380 uS in 1413 at 25 C"]
+)
+def test_a_check_told_in_microsiemens(typed: str) -> None:
+    """The bottle says 1413: it is read as 1.413 mS/cm, and a small standard by its unit."""
+    found = meter.judged(typed)
+    assert (found.read_ms_cm, found.standard_ms_cm) == (1.38, 1.413)
+    assert meter.judged("82 of 84 uS/cm").standard_ms_cm == 0.084
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed"),
+    [("ec", "25 mS/cm"), ("ec", "25000 uS/cm"), ("meter", "25 of 12.88"), ("meter", "1.38 of 42")],
+)
+def test_what_no_meter_shows_is_refused_when_noted(kind: str, typed: str) -> None:
+    """A reading beyond a meter's 20 mS/cm is refused at once, not kept and passed over."""
+    a_tank()
+    with pytest.raises(RefusedInput, match="20 mS/cm") as refused:
+        noted(kind, "North" if kind == "ec" else "", typed)
+    assert refused.value.field == kind
 
 
 def test_an_empty_book_says_what_it_needs() -> None:

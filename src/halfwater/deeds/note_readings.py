@@ -19,6 +19,10 @@ _METER = re.compile(
     rf"(?:\s*,?\s*at\s+{_NUMBER}\s*°?\s*(c|f)?)?(?:\s*,?\s*(raw|no compensation|without compensation))?",
     re.IGNORECASE,
 )
+_MICRO = re.compile(  # a meter and a bottle that tell µS/cm
+    rf"{_NUMBER}\s*([uµμ]s(?:/cm)?)?\s*(?:of|in|/)\s*{_NUMBER}\s*([uµμ]s(?:/cm)?)?(?![.,\d])", re.IGNORECASE
+)
+_MICRO_LEAST = 50.0  # no meter check is made in so many mS/cm: it is µS/cm, unit or none
 _PPM = re.compile(
     rf"{_NUMBER}\s*ppm[\s(]*(?:(?:on|at|by|x|the|scale)\s+)*(500|640|700)\s*(?:scale)?\)?", re.I
 )
@@ -74,7 +78,7 @@ def read_light(
 def read_meter(typed: str, standard: str | None = None) -> MeterTyped:
     """A check of the meter: what it showed and what the standard is."""
     text = f"{typed} of {standard}" if standard and standard.strip() else typed
-    found = _METER.fullmatch(" ".join(text.split()))
+    found = _METER.fullmatch(_in_millis(" ".join(text.split())))
     if found is None:
         raise RefusedInput("meter", typed, METER_WANTED)
     read, known = (float(part.replace(",", ".")) for part in found.group(1, 2))
@@ -82,6 +86,17 @@ def read_meter(typed: str, standard: str | None = None) -> MeterTyped:
     if found[3]:
         temp = read_quantity(f"{found[3]} {(found[4] or 'C').upper()}", "temperature", field="meter")
     return MeterTyped(read, known, temp, bool(found[5]))
+
+
+def _in_millis(text: str) -> str:
+    """A check told in µS/cm, its unit typed or plain from its size, in mS/cm."""
+    found = _MICRO.match(text)
+    if found is None:
+        return text
+    figures = [float(part.replace(",", ".")) for part in found.group(1, 3)]
+    if not (found[2] or found[4]) and min(figures) < _MICRO_LEAST:
+        return text
+    return " of ".join(f"{figure / 1000.0:.6g}" for figure in figures) + text[found.end() :]
 
 
 def read_ppm(typed: str) -> float | None:

@@ -10,6 +10,8 @@ from halfwater.plain.costing import TASKS
 from halfwater.plain.entry import CAUSES, KIND_UNITS, SIGHTINGS
 from halfwater.plain.stock import BLADES, POT_STATES
 from halfwater.plain.tank import TankFacts
+from halfwater.planning.meter import judge_meter
+from halfwater.science.conductivity import METER_RANGE
 from halfwater.science.units import read_quantity
 
 SPRAY_AT_MOST_L = 5.0  # a hand sprayer holds less; more is a slip of the unit
@@ -99,7 +101,10 @@ def _waterline(typed: str, setting: NoteSetting) -> NoteValue:
 
 def _ec(typed: str, setting: NoteSetting) -> NoteValue:
     on_scale = read_ppm(typed)
-    return NoteValue(value=_quantity(typed, "ec", setting, "ec") if on_scale is None else on_scale)
+    ec_ms_cm = _quantity(typed, "ec", setting, "ec") if on_scale is None else on_scale
+    if ec_ms_cm > METER_RANGE.high:
+        raise RefusedInput("ec", typed, METER_RANGE.accepted)
+    return NoteValue(value=ec_ms_cm)
 
 
 def _ph(typed: str, setting: NoteSetting) -> NoteValue:
@@ -108,6 +113,10 @@ def _ph(typed: str, setting: NoteSetting) -> NoteValue:
 
 def _meter(typed: str, setting: NoteSetting) -> NoteValue:
     read = read_meter(typed, setting.second)
+    try:
+        judge_meter(read.standard_ms_cm, read.read_ms_cm, read.temp_c, has_compensation=not read.is_raw)
+    except RefusedInput as refused:
+        raise RefusedInput("meter", typed, refused.accepted) from refused
     word = "raw" if read.is_raw else ""
     return NoteValue(value=read.read_ms_cm, second=read.standard_ms_cm, third=read.temp_c, word=word)
 

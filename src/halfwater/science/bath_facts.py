@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from halfwater.science import starting
 from halfwater.science.evenings import EveningHabit, WaterRow
+from halfwater.science.ions import ion_table
 from halfwater.science.limits import Limits
 from halfwater.science.water_facts import KeptState, TankWater
 from halfwater.science.waterline import WaterState
@@ -18,9 +19,12 @@ MODEL = "bath-1"  # part of every kept state: a change of the model makes old on
 # What is followed: the part of the EC no nutrient explains, then nitrogen as urea, then the nutrients.
 SALTS = ("rest", "urea N", "N", "P", "K", "Ca", "Mg")
 # What a milligram in a litre adds to the EC: limiting ionic conductivity over equivalent mass, times what
-# neighbours leave of it. Urea has no charge.
-ION_MS_CM = tuple(starting.ION_ACTIVITY_FRAC * x for x in (0.0, 71.42 / 14.007, 36.0 / 30.974, 73.48 / 39.098,
-                                                           59.47 / 20.039, 53.0 / 12.1525))  # fmt: skip
+# neighbours leave of it. Urea has no charge. Equivalent masses in mg, iupac-2021.
+_CARRIED_BY = (("NO3-", 14.007), ("H2PO4-", 30.974), ("K+", 39.098), ("Ca+2", 20.039), ("Mg+2", 12.1525))
+ION_MS_CM = (
+    0.0,
+    *(starting.ION_ACTIVITY_FRAC * ion_table()[ion].limiting_factor / mass for ion, mass in _CARRIED_BY),
+)
 SEEN_MS_CM = np.array((1.0, *(x / 1000.0 for x in ION_MS_CM)))  # EC = SEEN_MS_CM . salts
 
 PLAIN_FILL = "plain"  # the word of a fill that was plain water

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from halfwater.errors import RefusedInput
+from halfwater.science.ions import read_data
 from halfwater.science.limits import Limits, Numbers
 from halfwater.science.starting import (
     EC_SLOPE_FRAC_PER_C,
@@ -15,7 +16,9 @@ from halfwater.science.starting import (
     METER_SPREAD_FRAC,
 )
 
-SCALES = {500: 500.0, 640: 640.0, 700: 700.0}  # what a meter shows for 1 mS/cm
+_SCALES = read_data("water.toml")["scales"]
+# What a meter shows for 1 mS/cm.
+SCALES: dict[int, float] = {int(name): shown for name, shown in _SCALES.items() if name.isdecimal()}
 METER_RANGE = Limits("EC reading", 0, 20, "mS/cm (1413 µS/cm is 1.413 mS/cm)")
 _STANDARD = Limits("standard", 0.05, 20, "mS/cm (the 1413 standard is 1.413 mS/cm)")
 _TEMPERATURE = Limits("temperature", 0, 40, "C")

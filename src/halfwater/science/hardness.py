@@ -1,14 +1,16 @@
 """What a water analysis means: alkalinity and hardness, told as CaCO3, as ions."""
 
-from halfwater.science.ions import IonsMmolL
+from halfwater.science.ions import IonsMmolL, read_data
 from halfwater.science.limits import Limits
 
 ALKALINITY = Limits("alkalinity", 0, 1000, "mg/L as CaCO3")
 HARDNESS = Limits("hardness", 0, 2000, "mg/L as CaCO3")
 WATER_PH = Limits("pH of the water", 4.5, 9.5)
-CACO3_MG_MEQ = 50.043  # half a mole of CaCO3
+_WATER = read_data("water.toml")
+CACO3_MG_MEQ: float = _WATER["lime"]["mg_meq"]  # half a mole of CaCO3
 CACO3_MG_MMOL = 2 * CACO3_MG_MEQ
-_FIRST_PK, _SECOND_PK = 6.35, 10.33  # carbonic acid at 25 °C
+_FIRST_PK: float = _WATER["carbonic_acid"]["first_pk"]
+_SECOND_PK: float = _WATER["carbonic_acid"]["second_pk"]
 
 
 def carbonate_ions(alkalinity_mg_l: float, ph: float) -> IonsMmolL:

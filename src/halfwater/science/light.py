@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from halfwater.errors import RefusedInput
+from halfwater.science.ions import read_data
 from halfwater.science.limits import Limits, Numbers
 
 MOL_PER_UMOL_HOUR = 0.0036  # 3600 s/h, 1e-6 mol/umol
@@ -28,15 +29,12 @@ class SourceFactors:
     umol_per_j: float | None  # umol of photons per joule of PAR
 
 
-# thimijan-heins-1983, table 3. White LED is not in it, and no figure here stands in for it.
+# By name, from data/light.toml; white LED is not in it.
 SOURCE_FACTORS = MappingProxyType(
     {
-        "sun and sky": SourceFactors(54.0, 4.57),
-        "blue sky": SourceFactors(52.0, None),
-        "cool-white fluorescent": SourceFactors(74.0, 4.59),
-        "high-pressure sodium": SourceFactors(82.0, 4.98),
-        "metal halide": SourceFactors(71.0, 4.59),
-        "incandescent": SourceFactors(50.0, 5.0),
+        name: SourceFactors(row["lux_per_umol"], row.get("umol_per_j"))
+        for name, row in read_data("light.toml").items()
+        if name != "source"
     }
 )
 _MEANINGS = (

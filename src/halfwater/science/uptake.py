@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from halfwater.errors import RefusedInput
 from halfwater.science import starting
+from halfwater.science.ions import ion_table
 
 # For each of the seven salts of bath_facts.SALTS: milligrams taken for each of nitrogen, and the strength at
 # which half of it is taken. The rest and urea are not taken.
@@ -16,7 +17,8 @@ SHARES = (
 HALF_MG_L = tuple(starting.UPTAKE_HALF_N_MG_L * share for share in SHARES)
 # What nitrogen does to the rest of the EC, mS/cm for each mg/L: urea turns into ammonium and bicarbonate;
 # plants take more cations than anions, and the acid they give back uses bicarbonate up.
-_BICARBONATE_MS_CM = starting.ION_ACTIVITY_FRAC * 44.5 / 1000.0  # for each milliequivalent in a litre
+# For each milliequivalent in a litre.
+_BICARBONATE_MS_CM = starting.ION_ACTIVITY_FRAC * ion_table()["HCO3-"].limiting_factor / 1000.0
 UREA_LEAVES_MS_CM = _BICARBONATE_MS_CM / 14.007
 _MORE_CATIONS = (
     starting.UPTAKE_K_FACTOR / 39.098 + starting.UPTAKE_CA_FACTOR / 20.039
