@@ -28,9 +28,7 @@ def test_money_goes_back_up_to_what_the_order_came_to() -> None:
     changes.pay_back(order.number, 1590, who=WHO, now=LATER)
     told = the_order(order.number)
     assert (told.state, told.refund_minor, told.refunded_at) == ("cancelled", 2590, LATER)
-    with pytest.raises(
-        RefusedByBook, match=r"came to 25\.90 EUR, and 25\.90 EUR went back already: 0\.01"
-    ):
+    with pytest.raises(RefusedByBook, match=r"came to 25\.90 EUR, and 25\.90 EUR went back already: 0\.01"):
         changes.pay_back(order.number, 1, who=WHO, now=LATER)
     changes.take_refund_back(order.number, who=WHO)
     assert (the_order(order.number).refund_minor, the_order(order.number).refunded_at) == (0, None)

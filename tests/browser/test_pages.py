@@ -83,7 +83,7 @@ def test_a_line_is_changed_before_the_round_is_noted(page: Page, book: str) -> N
 
 
 def test_the_tank_draws_its_waterline_under_the_policy(page: Page, book: str) -> None:
-    """Water and salts are drawn by the local script without evaluating anything; axe finds nothing serious."""
+    """Water and salts are drawn by the local script, nothing is evaluated; axe finds nothing serious."""
     page.goto(f"{book}/tanks/at/North/")
     expect(page.locator(".chart-canvas[data-drawn=yes]")).to_have_count(2)
     assert page.locator(".chart-canvas canvas").first.evaluate("one => one.width") > 200

@@ -63,6 +63,13 @@ def test_any_lid_gives_ordered_ranges(rh: float, temp: float, ach: float, wanted
         assert air.dew_margin_c < 0.0
 
 
+def test_air_drier_than_the_room_takes_vapour_in() -> None:
+    """Nothing is said to go as vapour below nought: it comes in."""
+    said = lid_air(replace(LID, read_rh_frac=0.1, read_temp_c=23.0, read_on=TODAY)).said
+    assert "takes in about" in said
+    assert "-" not in said
+
+
 def test_open_water_is_set_against_the_lid() -> None:
     """By hand: 0.00005 (2811 - 0.5 * 2645) Pa is 0.074 kg/(m2 h), and buoyancy no less; 0.4 m2, 24 h."""
     facts = replace(LID, read_rh_frac=0.95, read_temp_c=23.0, read_on=TODAY)

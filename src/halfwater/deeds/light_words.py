@@ -13,7 +13,8 @@ def light_said(floor: FloorLight) -> str:
     """The one sentence of the map."""
     mids = [spot.dli_mol_m2_d.p50 for spot in floor.spots]
     span = show_range(min(mids), max(mids), "mol_m2_d")
-    even = f", the dimmest spot at {100 * floor.evenness.p50:.0f} % of the mean" if floor.evenness else ""
+    is_lit = floor.evenness and max(mids) > 0.0  # with no light at all there is no dimmest spot
+    even = f", the dimmest spot at {100 * floor.evenness.p50:.0f} % of the mean" if is_lit else ""
     standing = [spot for spot in floor.spots if spot.taxon_name]
     if not standing:
         return f"{floor.tank_name} gets {span} over its spots{even}."

@@ -49,7 +49,8 @@ def _bar(share: Share, top: float) -> str:
         f'<text class="share-name" x="0" y="{top + 15:g}" font-size="13">{escape(share.name)}</text>'
         f'<text class="share-figure" x="{_WIDE:g}" y="{top + 15:g}" font-size="13" text-anchor="end">'
         f"{_text(share)}</text>"
-        f'<rect class="share-whole" x="0" y="{y:g}" width="{_WIDE:g}" height="{_BAR:g}" rx="3" fill="#ece4d0"/>'
+        f'<rect class="share-whole" x="0" y="{y:g}" width="{_WIDE:g}" height="{_BAR:g}" rx="3"'
+        ' fill="#ece4d0"/>'
         f'<rect class="share-span" x="{start:.1f}" y="{y:g}" width="{max(high - start, 1.0):.1f}" '
         f'height="{_BAR:g}" rx="3" fill="#9fc6b9"/>'
         f'<rect class="share-middle" x="{min(max(middle - 1.5, 0.0), _WIDE - 3.0):.1f}" y="{y - 3:g}" '

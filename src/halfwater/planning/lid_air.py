@@ -122,8 +122,11 @@ def _over(vapour: Span, litres_per_mm: float | None) -> Span:
 
 
 def _said(facts: LidFacts, rh: float, how: str, vapour: Span, growth: Span, units: str) -> str:
-    loses = show(vapour.p50, "l_day", units)
-    damp = f"{show(rh, 'frac')} damp under the lid ({how}); it lets about {loses} go as vapour"
+    moved = show(abs(vapour.p50), "l_day", units)
+    goes = (
+        f"lets about {moved} go as vapour" if vapour.p50 >= 0.0 else f"takes in about {moved} from the room"
+    )
+    damp = f"{show(rh, 'frac')} damp under the lid ({how}); it {goes}"
     if not facts.wanted_g_30d:
         return f"{damp}."
     share = f"{100 * growth.p50:.0f} %"
