@@ -37,6 +37,7 @@ def test_a_reading_is_where_the_bath_stands() -> None:
     assert outlook.ec_now.p10 < 0.95 < outlook.ec_now.p90
     assert outlook.ec_now.p90 - outlook.ec_now.p10 < 0.25
     assert outlook.last_reading_on == TODAY
+    assert "EC reading" not in outlook.narrows_most  # not another one on the same evening
     assert [one.ec_ms_cm for one in outlook.readings] == [0.95]
     assert outlook.past
     assert outlook.ahead

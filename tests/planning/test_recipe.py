@@ -82,6 +82,16 @@ def test_an_ec_below_the_water_or_beyond_the_shelf_is_refused() -> None:
         make_recipe((salt("CO(NH2)2"),), RAIN, typed_target("mine", {"N": 100}, ec_ms_cm=0.3))
 
 
+def test_what_comes_along_unasked_is_said() -> None:
+    """Ammonium phosphate as the nitrogen brings 30.97 mg of phosphorus with each 14.01 mg: a mole each."""
+    told = make_recipe((salt("NH4H2PO4"),), RAIN, typed_target("mine", {"N": 14.007})).sentence
+    assert "It also brings P 31 mg/L, which nobody asked for" in told
+    asked = make_recipe((salt("NH4H2PO4"),), RAIN, typed_target("mine", {"N": 14.007, "P": 30.974}))
+    assert asked.sentence == "NH4H2PO4 gives mine."
+    epsom = make_recipe(SALTS, RAIN, typed_target("mine", {"N": 50, "K": 40, "Mg": 5})).sentence
+    assert "S " not in epsom  # 6.6 mg/L along with the magnesium is no news
+
+
 def test_feeds_and_salts_together() -> None:
     """A bottle and a salt: the bottle gives the nitrogen, told in millilitres, the salt what is wanting."""
     target = typed_target("mine", {"N": 54, "P": 7.9, "K": 60})

@@ -26,6 +26,7 @@ from halfwater.science.bath_facts import SALTS, BathAnswer, EcDay
 from halfwater.science.siphon import siphon_minutes
 
 _EPOCH = date(1970, 1, 1)
+_FRESH_DAYS = 3.0
 _STALE_DAYS = 14.0  # older than this, an EC reading is the first thing to ask for
 _NARROWS = {
     "ec": "An EC reading of the bath narrows this most.",
@@ -203,7 +204,9 @@ def _narrows_most(answer: BathAnswer, now_day: float) -> str:
         return "EC has never been read here. One reading of the bath narrows this most."
     if now_day - answer.last_reading_day > _STALE_DAYS or not answer.narrowing:
         return _NARROWS["ec"]
-    return _NARROWS[max(answer.narrowing, key=lambda name: answer.narrowing[name])]
+    is_fresh = now_day - answer.last_reading_day < _FRESH_DAYS  # a second one so soon tells little
+    worth = {name: gain for name, gain in answer.narrowing.items() if not (is_fresh and name == "ec")}
+    return _NARROWS[max(worth, key=lambda name: worth[name])] if worth else ""
 
 
 def _cautions(answer: BathAnswer, refill: RefillAdvice, units: str) -> tuple[str, ...]:

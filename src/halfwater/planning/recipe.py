@@ -4,7 +4,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from halfwater.errors import RefusedInput
-from halfwater.plain.chemistry import RecipeAnswer, RecipePart, ShelfItem, SourceWater, Target
+from halfwater.plain.chemistry import MixLook, RecipeAnswer, RecipePart, ShelfItem, SourceWater, Target
+from halfwater.plain.figures import show, show_list
 from halfwater.planning.dissolved_mix import dissolve_mix
 from halfwater.planning.measuring import small_dose
 from halfwater.planning.mix_look import ROOM_TEMP_C, look_at_mix
@@ -17,6 +18,8 @@ from halfwater.science.limits import Limits
 from halfwater.science.starting import SCALE_STEP_G
 
 NOT_WORTH_FRAC = 1e-3  # a part that brings less than this of anything wanted is left out
+NITROGEN = {"N", "N-NO3", "N-NH4", "N-urea"}  # who asks for one of them asks for nitrogen
+UNASKED_FRAC = 0.5  # of the largest strength wanted: so much of something nobody asked for is said
 _VOLUME = Limits("volume to make", 0.01, 10_000, "L")
 _STEP = Limits("step of the scale", 0.0001, 10, "g")
 _EC_STEPS = 40
@@ -54,7 +57,7 @@ def make_recipe(
     Returns
     -------
     RecipeAnswer
-        Parts with what to measure, the look of the mix, what is missed and why, one sentence.
+        Parts with what to measure, the look of the mix, what is missed and why, and it in words.
 
     Raises
     ------
@@ -64,8 +67,9 @@ def make_recipe(
 
     Notes
     -----
-    Non-negative least squares on shares of the strengths wanted; among equals the cheaper, or the one with
-    less sodium and chloride. For an EC the target is scaled until PHREEQC finds it.
+    Non-negative least squares on shares of the strengths wanted; what comes along unasked is free, and said
+    from half of the largest strength wanted. Among equals the cheaper, or the one with less
+    sodium and chloride. For an EC the target is scaled until PHREEQC finds it.
 
     Source: lawson-hanson-1974; parkhurst-appelo-2013
     """
@@ -78,7 +82,23 @@ def make_recipe(
     missed = misses_of(problem, units, times)
     pairs = zip(problem.shelf, units, strict=True)
     parts = tuple(_part(one, amount, volume, step, temp_c) for one, amount in pairs if amount > 0)
-    return RecipeAnswer(target, volume, parts, look, missed, recipe_sentence(target, parts, missed))
+    sentence = recipe_sentence(target, parts, missed) + _unasked(target, look, times)
+    return RecipeAnswer(target, volume, parts, look, missed, sentence)
+
+
+def _unasked(target: Target, look: MixLook, times: float) -> str:
+    """What the recipe brings much of though nobody asked for it, as a sentence; "" where there is none."""
+    asked = {one.what for one in target.wanted}
+    asked |= NITROGEN if asked & NITROGEN else set()
+    much = UNASKED_FRAC * times * max(one.strength_mg_l for one in target.wanted)
+    brought = {line.what: line.in_all_mg_l - (line.water_mg_l or 0.0) for line in look.strengths}
+    much_of = {what: mg_l for what, mg_l in brought.items() if mg_l >= much > 0.0 and what not in asked}
+    told = show_list([f"{what} {show(mg_l, 'mg_l')}" for what, mg_l in much_of.items()])
+    return (
+        f" It also brings {told}, which nobody asked for: leave out its source, or ask for it."
+        if told
+        else ""
+    )
 
 
 def _times_for_ec(problem: RecipeProblem, ec_ms_cm: float) -> float:
